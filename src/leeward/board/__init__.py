@@ -1,0 +1,1 @@
+"""What the board file says: parts with pads, copper, outline and stackup."""

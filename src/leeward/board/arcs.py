@@ -1,0 +1,103 @@
+"""Arcs and circles as chords, as finely as KiCad draws them.
+
+KiCad's copper areas are those of its chords, so the number of chords follows its rule (KiCad source,
+libs/kimath/src/geometry/geometry_utils.cpp, GetArcToSegmentCount): as many as keep the middle of a chord
+within `error_mm` of the arc.
+"""
+
+from math import acos, atan2, ceil, cos, hypot, pi, radians, sin, tau
+
+import numpy as np
+
+from leeward.board.nodes import Points
+
+ERROR_MM = 0.001
+FEWEST_PER_CIRCLE = 8
+
+
+def chords_per_circle(radius_mm: float, error_mm: float) -> int:
+    """Return how many chords stand for a full circle, in whole eighths so that 45 degree edges stay sharp."""
+    return 8 * ceil(_chords(radius_mm, error_mm, tau) / 8)
+
+
+def chords_per_quarter(radius_mm: float, error_mm: float = ERROR_MM) -> int:
+    """Return the chords of a quarter circle, as shapely's buffer wants them."""
+    return chords_per_circle(radius_mm, error_mm) // 4
+
+
+def _chords(radius_mm: float, error_mm: float, sweep: float) -> int:
+    if radius_mm <= error_mm:
+        return 2
+    step = min(tau / FEWEST_PER_CIRCLE, 2 * acos(1 - error_mm / radius_mm))
+    return max(2, round(abs(sweep) / step))
+
+
+def circle(x: float, y: float, radius_mm: float, error_mm: float = ERROR_MM) -> Points:
+    """Return the corners of a circle, shape (n, 2), the first not repeated."""
+    angles = np.arange(chords_per_circle(radius_mm, error_mm)) * (tau / chords_per_circle(radius_mm, error_mm))
+    return np.column_stack((x + radius_mm * np.cos(angles), y + radius_mm * np.sin(angles)))
+
+
+def arc(centre: tuple[float, float], start: tuple[float, float], sweep_deg: float) -> Points:
+    """Return the chords' ends of an arc that begins at `start`, shape (n, 2).
+
+    `sweep_deg` turns from +x towards +y, so clockwise as drawn (y down).
+    """
+    radius = hypot(start[0] - centre[0], start[1] - centre[1])
+    begin = atan2(start[1] - centre[1], start[0] - centre[0])
+    count = _chords(radius, ERROR_MM, radians(sweep_deg))
+    angles = begin + np.linspace(0.0, radians(sweep_deg), count + 1)
+    return np.column_stack((centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles)))
+
+
+def arc_through(start: tuple[float, float], mid: tuple[float, float], end: tuple[float, float]) -> Points:
+    """Return the chords' ends of the arc over three points; a straight line where they are in line."""
+    centre = _centre(start, mid, end)
+    if centre is None:
+        return np.array([start, end])
+    begin, middle, last = (atan2(y - centre[1], x - centre[0]) for x, y in (start, mid, end))
+    sweep = (last - begin) % tau
+    if (middle - begin) % tau > sweep:
+        sweep -= tau
+    if start == end:
+        sweep = tau
+    points = arc(centre, start, sweep * 180 / pi)
+    points[-1] = end
+    return points
+
+
+def bezier(control: Points, count: int = 32) -> Points:
+    """Return points along a cubic Bezier curve with four control points, shape (count + 1, 2)."""
+    t = np.linspace(0.0, 1.0, count + 1)[:, None]
+    a, b, c, d = control
+    points: Points = (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d
+    return points
+
+
+def turned(points: Points, x_mm: float, y_mm: float, rotation_deg: float) -> Points:
+    """Return points of an own frame in the board frame: turned counter-clockwise as drawn, then moved."""
+    turn = radians(rotation_deg)
+    matrix = np.array([[cos(turn), -sin(turn)], [sin(turn), cos(turn)]])
+    moved: Points = points @ matrix + (x_mm, y_mm)
+    return moved
+
+
+def turned_point(x: float, y: float, place: tuple[float, float, float]) -> tuple[float, float]:
+    """Return one point of the own frame of something at `place` (x, y, degrees) in the board frame."""
+    turn = radians(place[2])
+    return place[0] + x * cos(turn) + y * sin(turn), place[1] - x * sin(turn) + y * cos(turn)
+
+
+def _centre(
+    start: tuple[float, float], mid: tuple[float, float], end: tuple[float, float]
+) -> tuple[float, float] | None:
+    """Return the centre of the circle through three points, None where they are in line."""
+    bx, by = mid[0] - start[0], mid[1] - start[1]
+    cx, cy = end[0] - start[0], end[1] - start[1]
+    if start == end:
+        return start[0] + bx / 2, start[1] + by / 2
+    cross = 2 * (bx * cy - by * cx)
+    if abs(cross) < 1e-9:
+        return None
+    b, c = bx * bx + by * by, cx * cx + cy * cy
+    return start[0] + (cy * b - by * c) / cross, start[1] + (bx * c - cx * b) / cross

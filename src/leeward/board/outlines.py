@@ -1,0 +1,144 @@
+"""Close drawn lines to areas: courtyards, fab outlines, and the ends of lines that nearly meet."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from math import floor, hypot
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from leeward.board.graphics import Graphic
+from leeward.board.nodes import Points
+
+# KiCad closes courtyards and board outlines over gaps of about this size (KiCad source,
+# pcbnew/convert_shape_list_to_polygon.cpp and pcbnew/footprint.cpp).
+GAP_MM = 0.02
+EXACT_MM = 1e-6
+# From version 7 on KiCad keeps a courtyard this far inside of its drawn line, so that courtyards that touch do not
+# collide (KiCad source, pcbnew/footprint.cpp, FOOTPRINT::BuildCourtyardCaches).
+KICAD_INSET_MM = 0.005
+Cells: TypeAlias = dict[tuple[int, int], list[tuple[int, bool]]]
+
+
+def rings(drawn: Iterable[Graphic]) -> tuple[list[Points], int]:
+    """Return the closed rings that the shapes make, and how many runs of lines stay open."""
+    shapes = list(drawn)
+    closed = [shape.points for shape in shapes if shape.closed and len(shape.points) > 2]
+    chains = _chains([shape.points for shape in shapes if not shape.closed and len(shape.points) > 1])
+    closed.extend(chain[:-1] for chain in chains if _shut(chain))
+    return closed, sum(1 for chain in chains if not _shut(chain))
+
+
+def area_of(found: Sequence[Points]) -> BaseGeometry:
+    """Return the area of nested rings: a ring inside another is a hole, one inside a hole is land again."""
+    areas = [shapely.buffer(shapely.polygons(ring), 0) for ring in found]
+    areas.sort(key=lambda area: -area.area)
+    total: BaseGeometry = shapely.Polygon()
+    for area in areas:
+        total = total.symmetric_difference(area) if total.intersects(area) else total.union(area)
+    return total
+
+
+def courtyard(drawn: Iterable[Graphic]) -> BaseGeometry | None:
+    """Return the area of the courtyard lines, None where nothing closes."""
+    found, _ = rings(drawn)
+    return area_of(found) if found else None
+
+
+def kicad_courtyard_area_mm2(drawn: BaseGeometry | None) -> float:
+    """Return the area of a courtyard as KiCad counts it: a little less than what is drawn, 0 where there is none."""
+    if drawn is None:
+        return 0.0
+    return float(shapely.buffer(drawn, -KICAD_INSET_MM, join_style="mitre").area)
+
+
+def enclosed(drawn: Iterable[Graphic]) -> BaseGeometry | None:
+    """Return the area that a fab drawing encloses; where nothing closes, the hull of its lines."""
+    paths = [_path(shape) for shape in drawn if len(shape.points) > 1]
+    if not paths:
+        return None
+    noded = shapely.union_all(paths, grid_size=0.001)
+    faces = shapely.union_all(shapely.get_parts(shapely.polygonize(shapely.get_parts(noded))))
+    area = faces if not faces.is_empty else shapely.convex_hull(noded)
+    return area if area.area > 0 else None
+
+
+def box(drawn: Iterable[Graphic]) -> BaseGeometry | None:
+    """Return the box, along the frame's axes, round the middles of the drawn lines."""
+    points = [shape.points for shape in drawn if len(shape.points)]
+    if not points:
+        return None
+    (left, top), (right, bottom) = (limit(np.vstack(points), axis=0) for limit in (np.min, np.max))
+    return shapely.box(left, top, right, bottom)
+
+
+def _path(shape: Graphic) -> BaseGeometry:
+    return shapely.linestrings(np.vstack((shape.points, shape.points[:1])) if shape.closed else shape.points)
+
+
+def _chains(pieces: list[Points]) -> list[Points]:
+    """Join pieces end to end, each with the nearest free end, until no end lies within the gap."""
+    cells = _cells(pieces)
+    free = set(range(len(pieces)))
+    chains = []
+    for first, piece in enumerate(pieces):
+        if first not in free:
+            continue
+        free.discard(first)
+        chain = _grown(piece, pieces, cells, free)
+        if not _shut(chain):
+            chain = _grown(chain[::-1], pieces, cells, free)
+        chains.append(chain)
+    return chains
+
+
+def _grown(chain: Points, pieces: list[Points], cells: Cells, free: set[int]) -> Points:
+    """Return the chain with free pieces joined to its last point for as long as there are any."""
+    parts, tail = [chain], chain[-1]
+    while len(parts) == 1 or _distance(chain[0], tail) > GAP_MM:
+        found = _next(tail, pieces, cells, free)
+        if found is None or (len(parts) == 1 and _shut(chain)):
+            break
+        index, at_end = found
+        free.discard(index)
+        piece = pieces[index][::-1] if at_end else pieces[index]
+        parts.append(piece[1:] if _distance(piece[0], tail) < EXACT_MM else piece)
+        tail = piece[-1]
+    return np.vstack(parts)
+
+
+def _next(tail: Points, pieces: list[Points], cells: Cells, free: set[int]) -> tuple[int, bool] | None:
+    """Return the free piece with an end nearest to `tail`, and whether that end is its last point."""
+    column, row = _cell(tail)
+    near = [
+        (_distance(tail, pieces[index][-1 if at_end else 0]), index, at_end)
+        for across in (-1, 0, 1)
+        for down in (-1, 0, 1)
+        for index, at_end in cells.get((column + across, row + down), ())
+        if index in free
+    ]
+    gap, index, at_end = min(near, default=(GAP_MM + 1, 0, False))
+    return (index, at_end) if gap <= GAP_MM else None
+
+
+def _cells(pieces: list[Points]) -> Cells:
+    """Return the ends of the pieces by the square of GAP_MM that they lie in."""
+    cells: Cells = defaultdict(list)
+    for index, piece in enumerate(pieces):
+        cells[_cell(piece[0])].append((index, False))
+        cells[_cell(piece[-1])].append((index, True))
+    return cells
+
+
+def _cell(where: Points) -> tuple[int, int]:
+    return floor(where[0] / GAP_MM), floor(where[1] / GAP_MM)
+
+
+def _shut(chain: Points) -> bool:
+    return len(chain) > 3 and _distance(chain[0], chain[-1]) <= GAP_MM
+
+
+def _distance(one: Points, other: Points) -> float:
+    return hypot(one[0] - other[0], one[1] - other[1])

@@ -1,0 +1,186 @@
+"""Read a KiCad board file of any version from 4 to 10."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from hashlib import sha256
+from pathlib import Path
+from typing import TypeVar
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from leeward.board.arcs import turned
+from leeward.board.copper import artwork, class_drills, track, via, zone
+from leeward.board.edge import LAYER as EDGE
+from leeward.board.edge import outline
+from leeward.board.footprints import HEADS as FOOTPRINT_HEADS
+from leeward.board.footprints import footprint, place_of, with_ids
+from leeward.board.graphics import HEADS as GRAPHIC_HEADS
+from leeward.board.graphics import Graphic, graphic, graphics
+from leeward.board.names import Names, read_names
+from leeward.board.nodes import UnreadableError, child, children, line_of, measure, text
+from leeward.board.notes import courtyard_notes, dropped_notes, version_notes, zone_notes
+from leeward.board.records import Board, Footprint, Track, Via, Zone
+from leeward.board.sexpr import Node, collector_paused, parse
+from leeward.board.stackup import stackup
+from leeward.errors import InputError, Place
+
+DEFAULT_THICKNESS_MM = 1.6  # KiCad's own, for files that give none
+GIVE = "give a KiCad board file (.kicad_pcb)"
+SAVE = "open it in KiCad, run the design rule check and save it anew"
+Groups = Mapping[str, list[Node]]
+Made = TypeVar("Made")
+
+
+def read(path: str) -> Board:
+    """Return the board that the file at `path` describes.
+
+    Raises InputError, placed at file and line, where the file cannot be opened, is no KiCad board, ends
+    early, or holds a number that no board can have. The file is only ever read.
+    """
+    with collector_paused():
+        return _read(path)
+
+
+def _read(path: str) -> Board:
+    data = _bytes(path)
+    root = parse(_decoded(data, path), path)
+    version = _version(root, path)
+    names = read_names(root, version)
+    if not names.copper:
+        raise InputError("the layer table names no copper layer", do=GIVE, place=Place(path, 1))
+    return _board(root, path, sha256(data).hexdigest(), version, names)
+
+
+def _bytes(path: str) -> bytes:
+    try:
+        return Path(path).read_bytes()
+    except FileNotFoundError:
+        raise InputError("there is no such file", do="check the path", place=Place(path)) from None
+    except IsADirectoryError:
+        raise InputError("this is a directory", do=GIVE, place=Place(path)) from None
+    except (OSError, ValueError) as fault:
+        what = f"the file cannot be read ({getattr(fault, 'strerror', None) or fault})"
+        raise InputError(what, do="check the path and its permissions", place=Place(path)) from None
+
+
+def _decoded(data: bytes, path: str) -> str:
+    if b"\0" in data:
+        raise InputError("this is a binary file", do=GIVE, place=Place(path))
+    if data.startswith(b"PCBNEW-BOARD"):
+        what = "this is a board of KiCad before version 4"
+        raise InputError(what, do="open it in KiCad and save it anew", place=Place(path, 1))
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        place = Place(path, data.count(b"\n", 0, fault.start) + 1)
+        raise InputError("the text is not UTF-8", do="open it in KiCad and save it anew", place=place) from None
+
+
+def _version(root: Node, path: str) -> int:
+    if root[0] != "kicad_pcb":
+        raise InputError(f"this is no board: it begins with ({str(root[0])[:40]}", do=GIVE, place=Place(path, 1))
+    written = text(root, "version")
+    if not written.isdecimal() or len(written) > 8:
+        raise InputError("the file names no format version", do=GIVE, place=Place(path, 1))
+    return int(written)
+
+
+def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Board:
+    groups = _grouped(root)
+    part_nodes = [node for head in FOOTPRINT_HEADS for node in groups[head]]
+    parts = with_ids(list(_each(part_nodes, lambda node: footprint(node, names), path)))
+    drawn = _drawn(groups, part_nodes, names, path)
+    drills = _one(root, class_drills, path)
+    tracks = tuple(_each(groups["segment"] + groups["arc"], lambda node: track(node, names), path))
+    vias = tuple(_each(groups["via"], lambda node: via(node, names, drills), path))
+    zones = tuple(
+        zone
+        for found in _each([*groups["zone"], *part_nodes], lambda n: _zones(n, names, version), path)
+        for zone in found
+    )
+    thickness = _one(root, _thickness, path)
+    area, source, notes = outline([shape for shape in drawn if shape.layer == EDGE], _held(parts, tracks, vias, zones))
+    return Board(
+        file=path,
+        sha256=digest,
+        format_version=version,
+        copper_layers=names.copper,
+        layer_titles=names.titles,
+        thickness_mm=thickness,
+        stackup=_one(root, lambda node: stackup(node, names.copper, thickness), path),
+        outline=area,
+        outline_source=source,
+        footprints=parts,
+        tracks=tracks,
+        vias=vias,
+        zones=zones,
+        artwork=tuple(artwork(shape, names) for shape in drawn if shape.layer != EDGE),
+        notes=(
+            *version_notes(version),
+            *notes,
+            *zone_notes(zones),
+            *courtyard_notes(parts, part_nodes),
+            *dropped_notes(groups, part_nodes, names),
+        ),
+    )
+
+
+def _grouped(root: Node) -> defaultdict[str, list[Node]]:
+    groups: defaultdict[str, list[Node]] = defaultdict(list)
+    for entry in root:
+        if isinstance(entry, list):
+            groups[str(entry[0])].append(entry)
+    return groups
+
+
+def _each(nodes: Iterable[Node], make: Callable[[Node], Made], path: str) -> Iterator[Made]:
+    return (_one(node, make, path) for node in nodes)
+
+
+def _one(node: Node, make: Callable[[Node], Made], path: str) -> Made:
+    """Return what `make` makes of a node; what it cannot read becomes an error placed at the node's line."""
+    try:
+        return make(node)
+    except UnreadableError as fault:
+        raise InputError(str(fault), do=SAVE, place=Place(path, line_of(node))) from None
+
+
+def _drawn(groups: Groups, part_nodes: list[Node], names: Names, path: str) -> list[Graphic]:
+    """Return what board and footprints draw on Edge.Cuts and copper layers, in the board frame."""
+    wanted = names.written_copper | {EDGE}
+    own = [node for head in sorted(GRAPHIC_HEADS) for node in groups.get(head, ()) if text(node, "layer") in wanted]
+    found = list(_each(own, graphic, path))
+    for shapes in _each(part_nodes, lambda node: _drawn_by(node, wanted), path):
+        found.extend(shapes)
+    return found
+
+
+def _drawn_by(node: Node, layers: frozenset[str]) -> list[Graphic]:
+    place = place_of(node)
+    return [replace(shape, points=turned(shape.points, *place)) for shape in graphics(node, layers)]
+
+
+def _zones(node: Node, names: Names, version: int) -> list[Zone]:
+    """Return the zone that a node is, or those that a footprint holds, where they lie on copper layers."""
+    nodes = [node] if node[0] == "zone" else children(node, "zone")
+    found = [replace(zone(entry, names, version), line=line_of(node)) for entry in nodes]
+    return [entry for entry in found if entry.layers]
+
+
+def _thickness(root: Node) -> float:
+    general = child(root, "general")
+    return DEFAULT_THICKNESS_MM if general is None else measure(general, "thickness", DEFAULT_THICKNESS_MM)
+
+
+def _held(
+    parts: tuple[Footprint, ...], tracks: tuple[Track, ...], vias: tuple[Via, ...], zones: tuple[Zone, ...]
+) -> Iterator[BaseGeometry]:
+    """Yield the outlines of what a board holds, to put a box round where it has no edge."""
+    for part in parts:
+        yield from (pad.copper for pad in part.pads)
+        yield from (area for area in (part.courtyard, part.fab, part.silk) if area is not None)
+    yield from (shapely.linestrings(track.points) for track in tracks)
+    yield from (shapely.points(via.x_mm, via.y_mm) for via in vias)
+    yield from (zone.outline for zone in zones)

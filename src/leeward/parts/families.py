@@ -1,0 +1,217 @@
+"""The families that parts are sorted into, and how a footprint is recognised as one of them.
+
+The tables are in `data/families.toml`. The footprint's library and name are asked first, in the order of the
+table, then the letters of the reference, then only how the part is mounted.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from leeward.constants import table
+from leeward.known import Confidence, Known
+from leeward.parts.lands import Lands
+from leeward.parts.records import LeadStyle
+
+Mount = Literal["smd", "through-hole"]
+SMALL_OUTLINE_MM = 3.2  # the longest small outline transistor, TO-236, is 3.0 mm
+SMALL_OUTLINE_LEADS = 8
+LETTERS = re.compile(r"^[^\W\d_]+\*?|^\W")
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """A length that grows with the longer side of the body; one step where it does not."""
+
+    steps: tuple[tuple[float, float], ...]  # (largest longer side of the body in mm, value in mm)
+    source: str
+    confidence: Confidence
+
+    def at(self, longer_side_mm: float) -> Known[float]:
+        """Return the value for a body; the last step where the body is larger than all."""
+        values = (value for limit, value in self.steps if longer_side_mm <= limit)
+        return Known(next(values, self.steps[-1][1]), self.source, self.confidence)
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a part is made of, taken over the box of its body."""
+
+    density_mg_mm3: Known[float]
+    specific_heat_j_gk: Known[float]
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """What parts of one family share."""
+
+    id: str
+    lead_style: LeadStyle
+    by_pads: bool  # the name leaves the lead style open
+    limit: str  # entry of the table of body limits, or "classification"
+    limit_through_hole: str  # the same for the leaded variants
+    fragile_class: str | None  # where it differs from the limit's
+    ramp: str | None  # entry of the table of ramps
+    material: Material
+    height_mm: Steps
+    standoff_mm: float
+    courtyard_excess_mm: float
+    lead_reach_mm: float  # how far leads bent under the body stand out of it
+    hazards: tuple[str, ...]
+    stands: bool  # false where there are lands only
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One row of the table by which footprints are recognised."""
+
+    family: str
+    library: re.Pattern[str] | None
+    name: re.Pattern[str] | None
+    mount: Mount | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceRule:
+    """One row of the table of reference letters."""
+
+    family: str
+    prefix: re.Pattern[str]
+    mount: Mount | None
+    least_pads: int
+    most_pads: int
+    up_to_mm: float
+
+
+@cache
+def families() -> Mapping[str, Family]:
+    """Return every family by id."""
+    rows = table("families")["family"]
+    return {name: _family(name, _with_inherited(rows, name)) for name in rows}
+
+
+def recognise(library_id: str, ref: str, lands: Lands) -> Known[Family]:
+    """Return the family of a footprint, with what gave it away.
+
+    `library_id` is "library:name", or a name alone.
+    """
+    library, _, name = library_id.rpartition(":")
+    for rule in _rules():
+        if _fits(rule, library, name, lands.mount):
+            return _by_name(rule, library, name)
+    for reference in _reference_rules():
+        if _fits_reference(reference, ref, lands):
+            return Known(families()[reference.family], f"letters of the reference {ref}", "low")
+    return Known(families()[_unknown(lands)], "neither the footprint's name nor its reference says", "low")
+
+
+def by_lead_style(style: LeadStyle, body_mm: tuple[float, float], lands: Lands) -> Family | None:
+    """Return the family of a part known only by how its leads are formed; None where that says nothing."""
+    small = max(body_mm) <= SMALL_OUTLINE_MM and lands.count <= SMALL_OUTLINE_LEADS
+    quad = lands.rows == 4
+    names: dict[LeadStyle, str] = {
+        "gull-wing": "quad gull-wing" if quad else "small outline transistor" if small else "two-row gull-wing",
+        "j-lead": "quad J-lead" if quad else "two-row J-lead",
+        "bottom-terminated": "leadless package",
+        "ball-grid": "ball grid array",
+    }
+    return families()[names[style]] if style in names else None
+
+
+def _unknown(lands: Lands) -> str:
+    if lands.box is None:
+        return "mounting hole"
+    if lands.mount == "through-hole":
+        return "leaded part"
+    return "unknown surface-mount part" if lands.pasted else "wire pad"
+
+
+def _by_name(rule: Rule, library: str, name: str) -> Known[Family]:
+    family = families()[rule.family]
+    if rule.library is None:
+        return Known(family, f"footprint name {name}", "medium" if family.by_pads else "high")
+    return Known(family, f"footprint library {library}, name {name}", "high")
+
+
+def _fits(rule: Rule, library: str, name: str, mount: Mount) -> bool:
+    return (
+        (rule.mount is None or rule.mount == mount)
+        and (rule.library is None or rule.library.search(library) is not None)
+        and (rule.name is None or rule.name.search(name) is not None)
+    )
+
+
+def _fits_reference(rule: ReferenceRule, ref: str, lands: Lands) -> bool:
+    letters = LETTERS.match(ref)
+    return (
+        letters is not None
+        and rule.prefix.fullmatch(letters.group()) is not None
+        and (rule.mount is None or rule.mount == lands.mount)
+        and rule.least_pads <= lands.count <= rule.most_pads
+        and lands.longer_side_mm <= rule.up_to_mm
+    )
+
+
+@cache
+def _rules() -> tuple[Rule, ...]:
+    rows = table("families")["recognise"]["rule"]
+    return tuple(
+        Rule(row["family"], _pattern(row.get("library")), _pattern(row.get("name")), row.get("mount")) for row in rows
+    )
+
+
+@cache
+def _reference_rules() -> tuple[ReferenceRule, ...]:
+    rows = table("families")["recognise"]["reference"]
+    return tuple(
+        ReferenceRule(
+            family=row["family"],
+            prefix=re.compile(row["prefix"], re.IGNORECASE),
+            mount=row.get("mount"),
+            least_pads=row.get("least_pads", 0),
+            most_pads=row.get("most_pads", 1_000_000),
+            up_to_mm=row.get("up_to_mm", float("inf")),
+        )
+        for row in rows
+    )
+
+
+def _pattern(expression: str | None) -> re.Pattern[str] | None:
+    return None if expression is None else re.compile(expression, re.IGNORECASE)
+
+
+def _with_inherited(rows: Mapping[str, Any], name: str) -> dict[str, Any]:
+    row = rows[name]
+    inherited = _with_inherited(rows, row["like"]) if "like" in row else {}
+    return {**inherited, **row}
+
+
+def _family(name: str, row: Mapping[str, Any]) -> Family:
+    material = table("families")["material"][row["material"]]
+    return Family(
+        id=name,
+        lead_style=row["lead_style"],
+        by_pads=row.get("by_pads", False),
+        limit=row["limit"],
+        limit_through_hole=row.get("limit_through_hole", row["limit"]),
+        fragile_class=row.get("fragile_class"),
+        ramp=row.get("ramp"),
+        material=Material(_known(material["density_mg_mm3"]), _known(material["specific_heat_j_gk"])),
+        height_mm=_steps(row["height_mm"]),
+        standoff_mm=row.get("standoff_mm", 0.0),
+        courtyard_excess_mm=row.get("courtyard_excess_mm", table("families")["courtyard_excess_mm"]["value"]),
+        lead_reach_mm=row.get("lead_reach_mm", 0.0),
+        hazards=tuple(row.get("hazards", ())),
+        stands=row.get("stands", True),
+    )
+
+
+def _known(entry: Mapping[str, Any]) -> Known[float]:
+    return Known(float(entry["value"]), entry["source"], entry["confidence"])
+
+
+def _steps(entry: Mapping[str, Any]) -> Steps:
+    steps = entry["steps"] if "steps" in entry else [[float("inf"), entry["value"]]]
+    return Steps(tuple((float(limit), float(value)) for limit, value in steps), entry["source"], entry["confidence"])

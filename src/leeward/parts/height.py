@@ -1,0 +1,60 @@
+"""How tall a part stands over the board.
+
+Rungs: the parts file, a field of the footprint, the footprint's name, the family.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from leeward.board.records import Footprint
+from leeward.known import Known
+from leeward.parts.families import Family
+from leeward.parts.names import height_in_name
+
+FIELD_NAMES = frozenset({"height", "h", "height_mm", "component height", "max height", "seated height"})
+LENGTH = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*(mm|in|inch|mil|mils|\")?\s*(?:max\.?)?\s*$", re.IGNORECASE)
+UNITS_MM = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "mil": 0.0254, "mils": 0.0254}
+TALLEST_MM = 150.0  # a field that says more is no height
+
+
+@dataclass(frozen=True, slots=True)
+class Height:
+    """The seated height, and the stand-off under the body that is part of it."""
+
+    height_mm: Known[float]
+    standoff_mm: float
+
+    @property
+    def thickness_mm(self) -> float:
+        """The thickness of the body itself."""
+        return max(self.height_mm.value - self.standoff_mm, 0.0)
+
+
+def height(footprint: Footprint, family: Family, body_mm: tuple[float, float], given_mm: Known[float] | None) -> Height:
+    """Return a part's height; `given_mm` comes from the parts file."""
+    name = footprint.library_id.rpartition(":")[2]
+    named = height_in_name(name)
+    standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
+    by_hand = given_mm or height_in_fields(footprint.fields)
+    if by_hand is not None:
+        return _height(by_hand, standoff)
+    if named is not None:
+        return _height(named.height_mm, standoff)
+    return _height(family.height_mm.at(max(body_mm)), standoff)
+
+
+def height_in_fields(fields: Mapping[str, str]) -> Known[float] | None:
+    """Return the height that a field of the footprint states, in mm unless it says otherwise."""
+    for name, text in sorted(fields.items()):
+        found = LENGTH.match(text) if name.strip().lower() in FIELD_NAMES else None
+        if found is None:
+            continue
+        millimetres = float(found[1].replace(",", ".")) * UNITS_MM[(found[2] or "mm").lower()]
+        if 0.0 < millimetres <= TALLEST_MM:
+            return Known(millimetres, f"field {name} of the footprint", "high")
+    return None
+
+
+def _height(known: Known[float], standoff_mm: float) -> Height:
+    return Height(known, min(standoff_mm, known.value / 2))

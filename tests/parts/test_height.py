@@ -1,0 +1,75 @@
+"""How tall a part stands, by the first rung that holds."""
+
+import pytest
+
+from leeward.parts.height import height_in_fields
+from leeward.parts.identify import identify
+from leeward.parts.names import height_in_name
+from parts.drawn import board, box, two_rows
+
+
+@pytest.mark.parametrize(
+    ("name", "height_mm"),
+    [
+        ("SSOP-8_3.95x5.21x3.27mm_P1.27mm", 3.27),
+        ("L_12x12mm_H6mm", 6.0),
+        ("CP_Elec_6.3x5.8", 5.8),
+        ("CP_EIA-3528-21_Kemet-B", 2.1),
+        ("CP_EIA-7361-438_AVX-U", 4.38),
+        ("SOP80P1176X120-54N", 1.2),
+        ("QFP50P1600X1600X160-100N", 1.6),
+        ("CAPC2012X125N", 1.25),
+        ("D_DO-35_SOD27_P7.62mm_Horizontal", None),
+        ("CP_Axial_L10.0mm_D4.5mm_P15.00mm_Horizontal", 4.5),
+        ("VQFN-24-1EP_4x4mm_P0.5mm", 1.0),  # JEITA ED-7303C: V up to 1.00 mm
+        ("UFQFPN-48_7x7mm", 0.65),  # U up to 0.65 mm
+        ("LFBGA-144_10x10mm", 1.7),  # L up to 1.70 mm
+        ("LQFP-100_14x14mm_P0.5mm", 1.6),  # MS-026 variant B, from memory
+        ("TQFP-144_20x20mm_P0.5mm", 1.2),  # MS-026 variant A, from memory
+        ("TSSOP-20_4.4x6.5mm_P0.65mm", 1.2),  # MO-153, from memory
+        ("MSOP-8_3x3mm_P0.65mm", 1.1),  # MO-187, from memory
+        ("SOIC-16W_7.5x10.3mm_P1.27mm", 2.65),  # MS-013, from memory
+        ("PLCC-32_11.4x14.0mm_P1.27mm", 3.55),  # MS-016, from memory
+        ("QFN-48-1EP_7x7mm_P0.5mm_EP5.2x5.2mm", None),
+        ("PinHeader_1x02", None),
+    ],
+)
+def test_heights_in_names(name: str, height_mm: float | None) -> None:
+    """Sizes, letters and outlines in a name give the seated height; names without one give none."""
+    found = height_in_name(name)
+    assert (None if found is None else found.height_mm.value) == height_mm
+
+
+@pytest.mark.parametrize(
+    ("fields", "height_mm"),
+    [
+        ({"Height": "1.75"}, 1.75),
+        ({"height": "1,2 mm"}, 1.2),
+        ({"H": "100 mil"}, 2.54),
+        ({"Height": "0.1in"}, 2.54),
+        ({"Height": "tall"}, None),
+        ({"Height": "0"}, None),
+        ({"Height": "9000 mm"}, None),
+        ({"Value": "4.7"}, None),
+    ],
+)
+def test_heights_in_fields(fields: dict[str, str], height_mm: float | None) -> None:
+    """A field called height is read with its unit; anything that is no height is passed over."""
+    found = height_in_fields(fields)
+    assert (None if found is None else pytest.approx(found.value)) == height_mm
+
+
+@pytest.mark.parametrize(
+    ("name", "fields", "height_mm", "source"),
+    [
+        ("SOIC-8_3.9x4.9x1.5mm", {"Height": "1.4"}, 1.4, "field"),
+        ("SOIC-8_3.9x4.9x1.5mm", {}, 1.5, "name"),
+        ("SOIC-8_3.9x4.9mm", {}, 1.75, "MS-012"),
+    ],
+)
+def test_field_then_name_then_family(name: str, fields: dict[str, str], height_mm: float, source: str) -> None:
+    """A field of the footprint beats its name, the name beats the family."""
+    drawn = two_rows(name, leads=8, pitch=1.27, row=2.475, land=(1.95, 0.6), fab=box(3.9, 4.9), fields=fields)
+    (part,) = identify(board(drawn)).by_id.values()
+    assert part.height_mm.value == height_mm
+    assert source in part.height_mm.source

@@ -1,0 +1,1 @@
+"""What the operator owns, and which nozzle fits over the target."""

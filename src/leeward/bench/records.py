@@ -1,0 +1,127 @@
+"""The bench as records, checked when they are read from a bench file.
+
+Stages: a recipe is preheat, soak, reflow and cool. Lengths mm, temperatures C, air in standard litres a minute.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import ConfigDict, Field
+from shapely.geometry.base import BaseGeometry
+
+from leeward.parts.records import LeadStyle
+
+StageName = Literal["preheat", "soak", "reflow", "cool"]
+STAGE_NAMES: tuple[StageName, ...] = ("preheat", "soak", "reflow", "cool")
+Outlet = Literal["box", "perimeter-slot", "area", "round"]
+Millimetres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
+Celsius = Annotated[float, Field(ge=-40, le=600, allow_inf_nan=False)]
+Litres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
+Seconds = Annotated[float, Field(ge=0, le=3600, allow_inf_nan=False)]
+Share = Annotated[float, Field(ge=0, lt=1, allow_inf_nan=False)]
+
+_STRICT = ConfigDict(extra="forbid")
+
+
+@dataclass(frozen=True, slots=True)
+class Nozzle:
+    """One nozzle. A round bore has its diameter twice in `aperture_mm`."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    id: str
+    outlet: Outlet
+    aperture_mm: tuple[Millimetres, Millimetres]  # inside, width and length
+    wall_mm: Millimetres
+    skirt_height_mm: Millimetres  # how far the walls reach up before the head widens
+    slot_width_mm: Millimetres | None = None  # box and perimeter-slot: the gap that the air leaves through
+    slot_sides: Literal[2, 4] = 4  # perimeter-slot: along how many sides of the box
+    vented_up_fraction: Share = 0.0  # share of the air that leaves upward through vents
+    head_overhang_mm: Annotated[float, Field(ge=0, le=100)] = 5.0  # how far the head stands out above the walls
+
+
+@dataclass(frozen=True, slots=True)
+class BoardHeater:
+    """What warms the board from the other side."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    kind: Literal["air", "plate", "none"]
+    coupling_w_m2k: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
+    most_c: Celsius
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """The hot-air station's range."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    least_c: Celsius
+    most_c: Celsius
+    least_l_min: Litres
+    most_l_min: Litres
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of a recipe. Air is off where `air_c` is None; so is the board heater where its setting is None."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    name: StageName
+    seconds: Seconds  # of reflow: the ceiling, unless it is held
+    air_c: Celsius | None = None
+    flow_l_min: Litres | None = None
+    board_heater_c: Celsius | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StartingRecipe:
+    """Stages that parts of a lead style, up to a size over the leads, are usually taken off with."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    lead_styles: tuple[LeadStyle, ...]
+    longest_mm: Millimetres
+    stages: tuple[Stage, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Everything that the operator owns, as the bench file says."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    name: str
+    ambient_c: Celsius
+    station: Station
+    board_heater: BoardHeater
+    boxed_standoff_mm: Millimetres
+    round_standoff_mm: Millimetres
+    placement_mm: Millimetres  # how far off its place a nozzle may be set down
+    nozzles: tuple[Nozzle, ...]
+    recipes: tuple[StartingRecipe, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Blocker:
+    """A neighbour that stands in a nozzle's way."""
+
+    id: str
+    ref: str
+    gap_mm: float  # from the outside of the wall to the body, in plan; 0 where the wall stands on it
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class NozzleFit:
+    """A nozzle in one rotation over the target, in the board frame."""
+
+    nozzle: Nozzle
+    rotation_deg: float
+    standoff_mm: float
+    x_mm: float
+    y_mm: float
+    aperture: BaseGeometry  # inside of the walls
+    outside: BaseGeometry  # outside of the walls
+    clearance_mm: tuple[float, float]  # per side between aperture and what it must take, by width and length
+    fits: bool
+    min_gap_mm: float | None  # from the walls' outside to the nearest body tall enough to be touched; None if none
+    blockers: tuple[Blocker, ...]
+    why: str

@@ -1,0 +1,1 @@
+"""How hot, and when: layered transient conduction under a nozzle, with a node for each part."""

@@ -1,0 +1,139 @@
+"""The parts' own nodes: bodies, the target's joints, and how heat gets into them.
+
+A neighbour is one node. The target has a top face, a core, and one node a joint (solder and lead foot).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import STRtree
+from shapely.geometry.base import BaseGeometry
+
+from leeward.board.records import Pad, Side
+from leeward.constants import number, table
+from leeward.heat.air import air
+from leeward.heat.grid import Floats, Grid
+from leeward.heat.records import Ints
+from leeward.parts.records import LeadStyle, Part
+
+WARM_C = 150.0  # air in the gap below a body is taken at a middling temperature of the job
+SAMPLES = 3  # a body's top is looked at in so many places each way
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Which shape covers which cell by how much: index of the shape, flat index of the cell, mm2; (k,) each."""
+
+    shape: Ints
+    cell: Ints
+    area_mm2: Floats
+
+
+def overlaps(shapes: list[BaseGeometry], grid: Grid) -> Overlap:
+    """Return the overlap of a few small shapes with the grid's cells."""
+    x, y = grid.x_edges_mm, grid.y_edges_mm
+    boxes = shapely.box(
+        *(edge.ravel() for edge in np.broadcast_arrays(x[None, :-1], y[:-1, None], x[None, 1:], y[1:, None]))
+    )
+    geometries = np.asarray(shapes, dtype=object)
+    shape, cell = STRtree(boxes).query(geometries)
+    area = shapely.area(shapely.intersection(geometries[shape], boxes[cell]))
+    touched = area > 0
+    return Overlap(shape[touched], cell[touched], area[touched])
+
+
+def lead_conductance_w_k(style: LeadStyle, pad: Pad) -> float:
+    """Return the conductance from a land into the body.
+
+    A bent lead is a bar, k w t / l with w a share of the land's short side; any other style has a conductance per
+    land area. Values from the data file `materials`.
+    """
+    if style not in table("materials")["lead"]:
+        return number("materials", "face", style) * pad.area_mm2 * 1e-6
+    conductivity, share, thick, length = (
+        number("materials", "lead", style, key)
+        for key in ("conductivity_w_mk", "width_share", "thickness_mm", "length_mm")
+    )
+    return conductivity * share * short_side_mm(pad.copper) * thick / length * 1e-3
+
+
+def gap_conductance_w_m2k(style: LeadStyle) -> float:
+    """Return the conductance of the air gap below a body."""
+    gaps = table("materials")["gap_below"]
+    gap_mm = float(gaps.get(style, gaps["default"])["value"])
+    return float(air(WARM_C).conductivity_w_mk) / (gap_mm * 1e-3)
+
+
+def solder_conductance_w_k(pad: Pad) -> float:
+    """Return the conductance of the solder under a joint: k A / t."""
+    thick = number("materials", "solder", "joint_thickness_mm") * 1e-3
+    return number("materials", "solder", "conductivity_w_mk") * pad.area_mm2 * 1e-6 / thick
+
+
+def joint_capacity_j_k(style: LeadStyle, pad: Pad) -> float:
+    """Return the heat capacity of a joint: its solder, and half its lead where it has one."""
+    solder_mm3 = pad.area_mm2 * number("materials", "solder", "joint_thickness_mm")
+    capacity = solder_mm3 * number("materials", "solder", "volumetric_heat_j_m3k") * 1e-9
+    if style not in table("materials")["lead"]:
+        return capacity
+    share, thick, length = (
+        number("materials", "lead", style, key) for key in ("width_share", "thickness_mm", "length_mm")
+    )
+    lead_mm3 = share * short_side_mm(pad.copper) * thick * length / 2
+    return capacity + lead_mm3 * number("materials", "copper", "volumetric_heat_j_m3k") * 1e-9
+
+
+def lead_area_mm2(style: LeadStyle, pad: Pad) -> float:
+    """Return the lead surface that air reaches: the open faces of a bent lead, nothing of other styles."""
+    if style not in table("materials")["lead"]:
+        return 0.0
+    share, length_mm, open_faces = (
+        number("materials", "lead", style, key) for key in ("width_share", "length_mm", "air_faces")
+    )
+    return open_faces * share * short_side_mm(pad.copper) * length_mm
+
+
+def half_body_conductance_w_k(part: Part) -> float:
+    """Return the conductance from the middle of a body to its top face."""
+    half_m = max(part.height_mm.value, 0.2) / 2 * 1e-3
+    return number("materials", "body", "through_w_mk") * float(part.body.area) * 1e-6 / half_m
+
+
+def wall_area_mm2(part: Part) -> float:
+    """Return the area of a body's sides."""
+    return float(part.body.length) * part.height_mm.value
+
+
+def sample_points(body: BaseGeometry) -> Floats:
+    """Return places spread over a body's top, (k, 2) float, mm, board frame: SAMPLES squared on a large body."""
+    x0, y0, x1, y1 = body.bounds
+    count = 1 if max(x1 - x0, y1 - y0) < 2.0 else SAMPLES
+    steps = (np.arange(count) + 0.5) / count
+    x, y = np.meshgrid(x0 + steps * (x1 - x0), y0 + steps * (y1 - y0))
+    return np.column_stack([x.ravel(), y.ravel()])
+
+
+def short_side_mm(shape: BaseGeometry) -> float:
+    """Return the short side of the smallest turned rectangle round a land."""
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
+    if len(corners) < 4:
+        return 0.0
+    return float(min(np.hypot(*(corners[1] - corners[0])), np.hypot(*(corners[2] - corners[1]))))
+
+
+def soldered_pads(part: Part) -> list[Pad]:
+    """Return the pads of a fitted part that hold a joint: copper on an outer side, not a bare hole."""
+    if not part.footprint.fitted:
+        return []
+    return [
+        pad
+        for pad in part.footprint.pads
+        if pad.kind in ("smd", "through-hole") and pad.sides and not pad.copper.is_empty
+    ]
+
+
+def joint_sides(part: Part, pad: Pad) -> tuple[Side, ...]:
+    """Return the sides on which a joint is looked at: the part's own where the pad is there."""
+    own = part.footprint.side
+    return (own,) if own in pad.sides and pad.kind == "smd" else pad.sides

@@ -1,0 +1,174 @@
+"""The heat model and its answer as records. Arrays are named with shape, unit and frame."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from leeward.board.records import Side
+from leeward.heat.grid import Floats, Grid
+from leeward.heat.stack import Stack
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+Ints = NDArray[np.intp]
+Bools = NDArray[np.bool_]
+
+
+class FaceKind(IntEnum):
+    """What a face that air touches belongs to."""
+
+    BOARD = 0
+    BODY = 1  # a part's body, the target's included
+    LEAD = 2  # the target's leads
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """All faces that air touches, (m,) each."""
+
+    node: Ints
+    area_m2: Floats
+    x_mm: Floats
+    y_mm: Floats
+    on_top: Bools  # which side of the board the face is on
+    kind: NDArray[np.int8]
+    of_target: Bools
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """One soldered pad: its part, the pad's number and place, and the side where it is looked at."""
+
+    part_id: str
+    pad: str
+    x_mm: float
+    y_mm: float
+    side: Side
+
+
+@dataclass(frozen=True, slots=True)
+class BodyNodes:
+    """The nodes of one part: the face that limits are compared with, and the rest of the body (the same if one)."""
+
+    top_face: int
+    core: int
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalModel:
+    """Nodes with heat capacity (n,) J/K and conductances (n, n) W/K; no nozzle in it.
+
+    The first nodes are the board's: sheet by sheet from the top, each with one node for every column of the plan
+    grid that holds board. `column` (ny, nx) gives that number, -1 where there is no board.
+    """
+
+    target_id: str
+    grid: Grid
+    stack: Stack
+    column: Ints
+    columns: int
+    capacity_j_k: Floats
+    conductance_w_k: "csr_array"
+    faces: Faces
+    joints: tuple[Joint, ...]
+    joint_share: "csr_array"  # (joints, n): temperature of a joint as a weighted mean of nodes
+    bodies: Mapping[str, BodyNodes]
+    board_length_m: float  # area over perimeter of the board, for natural convection
+
+    def sheet(self, values: Floats, side: Side) -> Floats:
+        """Return a nodal field on one outer sheet, (ny, nx) float, NaN where there is no board."""
+        first = 0 if side == "top" else (len(self.stack.sheets) - 1) * self.columns
+        field = np.full(self.column.shape, np.nan)
+        field[self.column >= 0] = values[first : first + self.columns]
+        return field
+
+    @property
+    def target_joints(self) -> Ints:
+        """Indices into `joints` of the target's."""
+        return np.array([i for i, joint in enumerate(self.joints) if joint.part_id == self.target_id], dtype=np.intp)
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """Where the board's peak on one side passes a temperature, board frame."""
+
+    side: Side
+    above_c: float
+    area: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True)
+class JointHeat:
+    """What one joint went through."""
+
+    joint: Joint
+    peak_c: float
+    lift_c: float  # at the end of reflow
+    seconds_to_liquidus: float | None  # from the start of reflow; None where it stayed solid
+    seconds_above_liquidus: float
+
+
+@dataclass(frozen=True, slots=True)
+class BodyHeat:
+    """What one part's body went through; arrivals are the heat that came in during reflow, J."""
+
+    peak_c: float
+    max_ramp_c_s: float
+    by_air_j: float  # from the nozzle's air
+    by_copper_j: float  # through board and leads, or from the heater below
+
+
+@dataclass(frozen=True, slots=True)
+class Energy:
+    """Heat over the run, J, recomputed from the stored fields; imbalance is a share of what was supplied."""
+
+    supplied_j: float
+    stored_j: float
+    lost_j: float
+    imbalance: float
+    taken_from_air_j: float
+    carried_by_air_j: float
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """One history: a name, the part's id where it is one's, and temperatures at the common times."""
+
+    name: str
+    id: str | None
+    celsius: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """The answer of one solve."""
+
+    alloy_liquidus_c: float
+    stage_ends_s: Mapping[str, float]  # when each stage ended
+    reaches_reflow: bool
+    why: str
+    joints: tuple[JointHeat, ...]
+    bodies: Mapping[str, BodyHeat]
+    target_top_peak_c: float
+    board_peak_c: float
+    far_peak_c: float  # of the board at the window's edge, both faces, mean
+    seconds_above_tg: float  # at the hottest spot of the target's joints
+    max_ramp_c_s: float  # of the target's joints
+    melt_ramp_c_s: float  # of the coldest joint as it passed liquidus, or at the end of reflow
+    energy: Energy
+    zones: tuple[Zone, ...]
+    time_s: Floats
+    series: tuple[Series, ...]
+    spread_c: float
+    validity: tuple[str, ...]
+    unknowns: int
+
+    def of_part(self, part_id: str) -> tuple[JointHeat, ...]:
+        """Return the joints of one part."""
+        return tuple(joint for joint in self.joints if joint.joint.part_id == part_id)

@@ -1,0 +1,104 @@
+"""What the nozzle's air does to the faces."""
+
+import numpy as np
+import pytest
+import shapely
+
+from leeward.bench.fit import outline
+from leeward.bench.records import BoardHeater, Nozzle, NozzleFit, Outlet, Stage
+from leeward.heat.grid import Floats
+from leeward.heat.loads import Loads, arrive, jet, leak_pressure_pa, no_jet
+from leeward.heat.records import FaceKind, Faces
+
+REFLOW = Stage("reflow", 60.0, air_c=370.0, flow_l_min=20.0)
+
+
+def plate_faces(half_mm: float, cell_mm: float = 0.5) -> Faces:
+    """Return the top faces of a flat square plate round the origin."""
+    centres = np.arange(-half_mm + cell_mm / 2, half_mm, cell_mm)
+    x, y = (plane.ravel() for plane in np.meshgrid(centres, centres))
+    n = x.size
+    return Faces(
+        np.arange(n), np.full(n, cell_mm**2 * 1e-6), x, y, np.ones(n, bool), np.full(n, FaceKind.BOARD, np.int8),
+        np.zeros(n, bool),
+    )  # fmt: skip
+
+
+def loads(
+    kind: Outlet, size_mm: tuple[float, float], standoff_mm: float, *, vented: float = 0.0, turn: float = 0.0
+) -> Loads:
+    """Return a nozzle over the origin."""
+    slot = 1.5 if kind == "perimeter-slot" else None
+    nozzle = Nozzle("n", kind, size_mm, 0.8, 10.0, slot_width_mm=slot, vented_up_fraction=vented)
+    inner, outer = outline(nozzle, turn, 0, 0, 0.0), outline(nozzle, turn, 0, 0, 0.8)
+    fit = NozzleFit(
+        nozzle, turn, standoff_mm, 0, 0, inner, outer, (1, 1), fits=True, min_gap_mm=None, blockers=(), why=""
+    )
+    return Loads(fit, "top", BoardHeater("none", 0.0, 25.0), 25.0)
+
+
+def taken_w(faces: Faces, field: "object", face_c: Floats) -> tuple[float, float]:
+    """Return what the faces take from the air and what the air carried, W."""
+    arrival = arrive(field, faces, face_c)  # type: ignore[arg-type]  # a Jet, typed loosely to keep the helper short
+    power = faces.area_m2 * field.h_w_m2k * (arrival.air_c - face_c)  # type: ignore[attr-defined]  # the same
+    return float(power.sum()), arrival.carried_w
+
+
+@pytest.mark.parametrize("kind", ["round", "perimeter-slot", "area"])
+def test_a_cold_plate_never_takes_more_than_the_air_carries(kind: Outlet) -> None:
+    """However large and cold the plate, the energy limiter keeps its gain within the jet's own heat."""
+    faces = plate_faces(100.0)
+    set_up = loads(kind, (5.0, 5.0) if kind == "round" else (18.0, 18.0), 5.0 if kind == "round" else 1.0)
+    field = jet(faces, set_up, REFLOW)
+    taken, carried = taken_w(faces, field, np.full(faces.node.size, 25.0))
+    assert 0.1 * carried < taken <= carried
+
+
+def test_the_cavity_balances_its_heat() -> None:
+    """Under a box, what the air loses between outlet and cavity is what the faces inside take."""
+    faces = plate_faces(15.0)
+    field = jet(faces, loads("area", (20.0, 20.0), 1.0, vented=0.3), REFLOW)
+    face_c = np.full(faces.node.size, 150.0)
+    arrival = arrive(field, faces, face_c)
+    cavity_c = arrival.air_c[field.inside][0]
+    given = field.heat_rate_w_k * (370.0 - cavity_c)
+    taken = (faces.area_m2 * field.h_w_m2k * (arrival.air_c - face_c))[field.inside].sum()
+    assert given == pytest.approx(taken, rel=1e-9)
+
+
+def test_air_cools_outward() -> None:
+    """Past the wall the air that reaches the board only gets colder with distance."""
+    faces = plate_faces(40.0)
+    field = jet(faces, loads("perimeter-slot", (18.0, 18.0), 1.0, vented=0.5), REFLOW)
+    air_c = arrive(field, faces, np.full(faces.node.size, 100.0)).air_c
+    row = np.flatnonzero((np.abs(faces.y_mm - 0.25) < 0.1) & (faces.x_mm > 10.0))
+    assert np.all(np.diff(air_c[row]) <= 1e-9)
+    assert air_c[row[0]] - air_c[row[-1]] > 50.0
+
+
+def test_a_turned_nozzle_turns_its_inside() -> None:
+    """A 10 by 30 mm box turned by 90 degrees heats 30 mm along x; turned by 30, its long side rises to the left."""
+    faces = plate_faces(20.0)
+    square_on = jet(faces, loads("area", (10.0, 30.0), 1.0, turn=90.0), REFLOW)
+    assert np.ptp(faces.x_mm[square_on.inside]) == pytest.approx(29.5)
+    assert np.ptp(faces.y_mm[square_on.inside]) == pytest.approx(9.5)
+    set_up = loads("area", (10.0, 30.0), 1.0, turn=30.0)
+    inside = jet(faces, set_up, REFLOW).inside
+    expected = shapely.contains_xy(set_up.fit.aperture, faces.x_mm, faces.y_mm)
+    assert np.array_equal(inside, expected)
+
+
+def test_without_air_nothing_blows() -> None:
+    """A stage without air leaves every face at room air with no coefficient."""
+    faces = plate_faces(5.0)
+    field = jet(faces, loads("round", (5.0, 5.0), 5.0), Stage("soak", 60.0))
+    assert field.h_w_m2k.max() == 0
+    assert arrive(no_jet(faces, 25.0), faces, np.full(faces.node.size, 80.0)).carried_w == 0
+
+
+def test_gap_pressure_of_a_boxed_nozzle() -> None:
+    """40 l/min of 350 C under an 80 mm skirt: 20.07 kg/m2s through 0.5 mm are 20.07^2 / 2 / 0.559 = 360 Pa."""
+    stage = Stage("reflow", 60.0, air_c=350.0, flow_l_min=40.0)
+    for gap_mm, pascal in ((0.5, 360.3), (1.0, 90.1)):
+        found = leak_pressure_pa(loads("area", (20.0, 20.0), gap_mm), (stage,), 0.0)
+        assert found == pytest.approx(pascal, rel=0.005)

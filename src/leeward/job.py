@@ -1,0 +1,132 @@
+"""One job: find the targets, choose the setup, solve the heat, and put several targets in order."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+import networkx as nx
+
+from leeward.bench.fit import Fixed, fits, longest_bore, place
+from leeward.bench.records import Bench, NozzleFit
+from leeward.board.records import Board
+from leeward.constants import number
+from leeward.errors import NothingAssessed, UsageError
+from leeward.heat.bodies import soldered_pads
+from leeward.heat.loads import Loads
+from leeward.heat.model import assemble
+from leeward.heat.recipe import Held, starting_recipe
+from leeward.heat.solve import solve
+from leeward.parts.order import natural_key
+from leeward.parts.records import Alloy, Part, Parts
+from leeward.review.neighbours import in_the_heat
+from leeward.review.records import Case
+
+WARM_ZONE_C = 150.0  # the lowest heat-exposure zone; house rule: joints and bodies under it are left alone
+NEAR_MATCHES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the user asks for. `cycles` gives heat cycles that a site has seen, by reference."""
+
+    refs: tuple[str, ...]
+    alloy: Alloy = "SAC305"
+    nozzle: Fixed = field(default_factory=Fixed)
+    held: Held = field(default_factory=Held)
+    cycles: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkSequence:
+    """Targets in the order to work in, what must come off before what, and rings that no order satisfies; by id."""
+
+    order: tuple[str, ...]
+    take_off_first: tuple[tuple[str, str], ...]
+    cycles: tuple[tuple[str, ...], ...]
+
+
+def find_targets(board: Board, parts: Parts, refs: Sequence[str]) -> tuple[Part, ...]:
+    """Return the parts of references or ids, each once. Raises NothingAssessed or UsageError; see `find_target`."""
+    found = {part.id: part for part in (find_target(board, parts, ref) for ref in refs)}
+    return tuple(found.values())
+
+
+def find_target(board: Board, parts: Parts, ref: str) -> Part:
+    """Return the part of a reference or id.
+
+    Raises NothingAssessed if there is none (naming near ones) or it has nothing to solder, UsageError if several
+    parts share the reference.
+    """
+    if ref in parts.by_id:
+        return _workable(parts, parts.by_id[ref])
+    found = [part for part in parts.by_id.values() if part.ref == ref]
+    if not found:
+        if any(ref in (footprint.ref, footprint.id) for footprint in board.footprints):
+            raise NothingAssessed(f"{ref} has no pads", do="name a part that is soldered")
+        raise NothingAssessed(f"no part {ref} on this board", do=_nearest(parts, ref))
+    if len(found) > 1:
+        choices = ", ".join(f"{part.id} (x {part.footprint.x_mm:.2f}, y {part.footprint.y_mm:.2f})" for part in found)
+        raise UsageError(f"{len(found)} parts are called {ref}", do=f"name one by its id: {choices}")
+    return _workable(parts, found[0])
+
+
+def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Bench) -> Case:
+    """Return the solved case of a target: fit, recipe, heat.
+
+    Raises UsageError for held values that the bench does not allow, NothingAssessed where no nozzle can be placed.
+    """
+    ranked = fits(parts, target, bench, request.nozzle) or _widest_bore(target, parts, bench, request.nozzle)
+    recipe = starting_recipe(bench, target, request.alloy, request.held)
+    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c)
+    levels = (
+        WARM_ZONE_C,
+        number("materials", "alloy", request.alloy, "neighbour_joint_limit_c"),
+        number("materials", "alloy", request.alloy, "liquidus_c"),
+    )
+    heat = solve(assemble(board, parts, target), loads, recipe, board.outline, levels)
+    cycles = request.cycles.get(target.ref, request.cycles.get(target.id, 0))
+    return Case(board, parts, target, bench, ranked, loads, recipe, heat, cycles)
+
+
+def order(cases: Sequence[Case]) -> WorkSequence:
+    """Return the targets in the order to work in: what stands in another's heat or way comes off before it."""
+    graph = nx.DiGraph()
+    graph.add_nodes_from(case.target.id for case in cases)
+    graph.add_edges_from(edge for case in cases for edge in _before(case, {other.target.id for other in cases}))
+    key = {case.target.id: natural_key(case.target.ref) for case in cases}
+    rings = tuple(tuple(sorted(ring)) for ring in nx.strongly_connected_components(graph) if len(ring) > 1)
+    condensed = nx.condensation(graph)
+    groups = nx.lexicographical_topological_sort(
+        condensed, key=lambda node: min(key[member] for member in condensed.nodes[node]["members"])
+    )
+    ordered = [i for node in groups for i in sorted(condensed.nodes[node]["members"], key=lambda member: key[member])]
+    return WorkSequence(tuple(ordered), tuple(sorted(graph.edges)), tuple(sorted(rings)))
+
+
+def _before(case: Case, targets: set[str]) -> list[tuple[str, str]]:
+    """Return the pairs (first, then) that a case asks for among the targets: blockers and parts that must come off."""
+    blockers = {blocker.id for blocker in case.loads.fit.blockers}
+    cold = {part.id for part in in_the_heat(case) if part.fragile_class == "E"}
+    return [(first, case.target.id) for first in sorted((blockers | cold) & targets - {case.target.id})]
+
+
+def _workable(parts: Parts, part: Part) -> Part:
+    if part.reworkable and soldered_pads(part):
+        return part
+    reasons = [entry.reason for entry in parts.not_assessed if entry.id == part.id]
+    why = reasons[0] if reasons else "it has no soldered pad"
+    raise NothingAssessed(f"{part.ref} cannot be taken off: {why}", do="name a part that is soldered on")
+
+
+def _nearest(parts: Parts, ref: str) -> str:
+    known = sorted({part.ref for part in parts.by_id.values()}, key=natural_key)
+    near = get_close_matches(ref, known, n=NEAR_MATCHES, cutoff=0.4) or known[:NEAR_MATCHES]
+    return f"nearest: {', '.join(near)}"
+
+
+def _widest_bore(target: Part, parts: Parts, bench: Bench, held: Fixed) -> tuple[NozzleFit, ...]:
+    """Return the widest round bore over a part that no nozzle is meant for, so that its heat can be shown."""
+    bore = longest_bore(bench)
+    if bore is None:
+        raise NothingAssessed(f"the bench has no nozzle for {target.ref}", do="add one to the bench file")
+    return (place(bore, target.footprint.rotation_deg, target, list(parts.by_id.values()), bench, held),)

@@ -1,0 +1,1 @@
+"""What the heat means: risks ranked, steps to take, cautions to keep."""

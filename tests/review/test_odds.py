@@ -1,0 +1,37 @@
+"""Probabilities, likelihood words and the matrix."""
+
+import pytest
+
+from leeward.constants import table
+from leeward.review.odds import likelihood, priority, probability_above
+
+
+def test_normal_tail() -> None:
+    """One standard deviation over the limit is 84.1 %, and independent spreads add as squares."""
+    assert probability_above(220, 200, 20) == pytest.approx(0.8413, abs=1e-4)
+    assert probability_above(200, 250, 30, 40) == pytest.approx(0.1587, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("probability", "word"),
+    [(0.5, "expected"), (0.499, "likely"), (0.2, "likely"), (0.05, "possible"), (0.01, "unlikely"), (0.0, "remote")],
+)
+def test_words_for_probabilities(probability: float, word: str) -> None:
+    """Each band begins at its own bound."""
+    assert likelihood(probability) == word
+
+
+def test_the_matrix_never_falls_as_risk_grows() -> None:
+    """Priority does not fall as severity or likelihood grows, and every severity has an entry for each likelihood."""
+    ranking = table("ranking")
+    height = {"low": 0, "medium": 1, "high": 2}
+    rows = [[height[entry] for entry in ranking["matrix"][severity]] for severity in ranking["severities"]]
+    assert all(len(row) == 5 and row == sorted(row, reverse=True) for row in rows)
+    columns = [list(column) for column in zip(*rows, strict=True)]
+    assert all(column == sorted(column, reverse=True) for column in columns)
+
+
+def test_injury_is_never_low() -> None:
+    """Even a remote injury stays on the list at medium."""
+    assert priority("injury", 0.0) == "medium"
+    assert priority("cosmetic", 1.0) == "low"

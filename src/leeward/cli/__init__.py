@@ -1,0 +1,1 @@
+"""The command line: it wires the rooms together, nothing else."""

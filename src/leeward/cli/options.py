@@ -1,0 +1,112 @@
+"""Options that several commands share, and kinds of values that the command line knows."""
+
+import math
+from collections.abc import Callable, Mapping
+from pathlib import PurePath
+from typing import Any, Literal, TypeAlias, get_args
+
+import click
+
+from leeward.bench.records import STAGE_NAMES, StageName
+from leeward.errors import UsageError
+from leeward.parts.records import Alloy
+
+Callback: TypeAlias = Callable[[click.Context, click.Parameter, Any], Any]
+Format = Literal["text", "json"]
+FORMAT_OF_ENDING: Mapping[str, Format] = {".txt": "text", ".json": "json"}
+LEAST_REFLOW_S, MOST_STAGE_S = 1.0, 3600.0
+MOST_CYCLES = 100
+
+
+def number(least: float, most: float) -> Callback:
+    """Return a callback that makes a finite number within limits, both allowed, of an option's text."""
+
+    def convert(context: click.Context, parameter: click.Parameter, value: str | None) -> float | None:
+        return None if value is None else _number(value, least, most, context, parameter)
+
+    return convert
+
+
+def stage_seconds(
+    context: click.Context, parameter: click.Parameter, values: tuple[str, ...]
+) -> dict[StageName, float]:
+    """Return NAME=SECONDS options as a mapping. Raises click.BadParameter."""
+    found: dict[StageName, float] = {}
+    for written, figure in _pairs(context, parameter, values).items():
+        name = next((stage for stage in STAGE_NAMES if stage == written), None)
+        if name is None:
+            raise click.BadParameter(f"no stage {written!r}: {', '.join(STAGE_NAMES)}", context, parameter)
+        least = LEAST_REFLOW_S if name == "reflow" else 0.0
+        found[name] = _number(figure, least, MOST_STAGE_S, context, parameter)
+    return found
+
+
+def heat_cycles(context: click.Context, parameter: click.Parameter, values: tuple[str, ...]) -> dict[str, int]:
+    """Return REF=N options as a mapping. Raises click.BadParameter."""
+    pairs = _pairs(context, parameter, values)
+    for figure in pairs.values():
+        if not (figure.isascii() and figure.isdigit() and int(figure[:9]) <= MOST_CYCLES):
+            raise click.BadParameter(f"{figure!r} is no whole number from 0 to {MOST_CYCLES}", context, parameter)
+    return {name: int(figure) for name, figure in pairs.items()}
+
+
+def _pairs(context: click.Context, parameter: click.Parameter, values: tuple[str, ...]) -> dict[str, str]:
+    """Return NAME=FIGURE texts by name, each name given once."""
+    pairs: dict[str, str] = {}
+    for value in values:
+        name, _, figure = value.rpartition("=")
+        if not name:
+            raise click.BadParameter(f"{value!r} is not of the form {parameter.metavar}", context, parameter)
+        if name in pairs:
+            raise click.BadParameter(f"{name} is given twice", context, parameter)
+        pairs[name] = figure
+    return pairs
+
+
+def _number(text: str, least: float, most: float, context: click.Context, parameter: click.Parameter) -> float:
+    try:
+        found = float(text)
+    except ValueError:
+        found = math.nan
+    if not least <= found <= most:  # nor is NaN within
+        raise click.BadParameter(f"{text!r} is no number from {least:g} to {most:g}", context, parameter)
+    return found
+
+
+board_argument = click.argument("board", metavar="BOARD")
+alloy_option = click.option(
+    "--alloy",
+    type=click.Choice(get_args(Alloy), case_sensitive=False),
+    default="SAC305",
+    metavar="|".join(get_args(Alloy)),
+    help="The board's solder; SAC305 if not given.",
+)
+parts_option = click.option(
+    "--parts", "parts_file", metavar="FILE", help="What you know better than the footprints tell."
+)
+bench_option = click.option("--bench", "bench_file", metavar="FILE", help="What you own; see `leeward bench`.")
+format_option = click.option(
+    "--format",
+    "wanted",
+    type=click.Choice(get_args(Format)),
+    help="Form of the result; if not given, by the ending of -o FILE, else text.",
+)
+output_option = click.option(
+    "-o", "--output", metavar="FILE", help="Write the result there instead of to standard output."
+)
+
+
+def chosen_format(wanted: Format | None, output: str | None) -> Format:
+    """Return the form of the result: by option, by the output's ending, else text.
+
+    Raises UsageError where the two differ, or where the ending tells nothing and no option does.
+    """
+    ending = PurePath(output).suffix.lower() if output else ""
+    told = FORMAT_OF_ENDING.get(ending)
+    if wanted is not None and told is not None and wanted != told:
+        raise UsageError(f"{output} ends like {told}, --format says {wanted}", do="let them agree")
+    if wanted is None and told is None and ending:
+        raise UsageError(
+            f"no format is known by the ending {ending}", do="give --format, or end the name in .txt or .json"
+        )
+    return wanted or told or "text"

@@ -1,0 +1,54 @@
+"""`leeward parts`: what each part of a board was taken to be."""
+
+import click
+
+from leeward.board.read import read
+from leeward.cli.exit_codes import ExitCode
+from leeward.cli.options import (
+    Format,
+    alloy_option,
+    board_argument,
+    chosen_format,
+    format_option,
+    output_option,
+    parts_option,
+)
+from leeward.cli.streams import say_error, say_notes
+from leeward.errors import NothingAssessed, Place
+from leeward.parts.identify import identify
+from leeward.parts.overrides import NONE, read_overrides
+from leeward.parts.records import Alloy
+from leeward.report.as_json import to_json
+from leeward.report.board_documents import parts_document
+from leeward.report.screen import screen
+from leeward.report.text_parts import parts_text
+from leeward.report.write import refuse_inputs, write
+
+
+@click.command(no_args_is_help=False)
+@board_argument
+@alloy_option
+@parts_option
+@format_option
+@output_option
+def parts(board: str, alloy: Alloy, parts_file: str | None, wanted: Format | None, output: str | None) -> int:
+    """\b
+    leeward parts board.kicad_pcb
+    leeward parts board.kicad_pcb --parts known.toml --format json -o parts.json
+
+    Say what each part of BOARD was taken to be, where that came from and how sure it is.
+    """  # noqa: D205, D301, D400  # the text is the help; \b keeps the two examples on their lines
+    form = chosen_format(wanted, output)
+    refuse_inputs(output, [board, parts_file])
+    overrides = NONE if parts_file is None else read_overrides(parts_file)
+    read_board = read(board)
+    found = identify(read_board, overrides, alloy)
+    if form == "text":
+        say_notes(board, read_board.notes)
+        write(screen(output).text(parts_text(read_board, found)), output)
+    else:
+        write(to_json(parts_document(read_board, found)), output)
+    if not found.by_id:
+        say_error(NothingAssessed("no part on this board has a pad", do="give a board with parts", place=Place(board)))
+        return ExitCode.NOTHING_ASSESSED
+    return ExitCode.DONE

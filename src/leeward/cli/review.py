@@ -1,0 +1,151 @@
+"""`leeward review`: what hot air on a part will do to the board around it."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from leeward.bench.fit import Fixed
+from leeward.bench.read import read_bench
+from leeward.bench.records import Bench
+from leeward.board.read import read
+from leeward.board.records import Board
+from leeward.cli.exit_codes import ExitCode
+from leeward.cli.options import (
+    Format,
+    alloy_option,
+    bench_option,
+    board_argument,
+    chosen_format,
+    format_option,
+    heat_cycles,
+    number,
+    output_option,
+    parts_option,
+    stage_seconds,
+)
+from leeward.cli.streams import say_notes
+from leeward.errors import NothingAssessed, UsageError
+from leeward.heat.recipe import Held
+from leeward.job import Request, WorkSequence, find_targets, order, settle
+from leeward.parts.identify import identify
+from leeward.parts.overrides import NONE, read_overrides
+from leeward.parts.records import Alloy, Part, Parts
+from leeward.report.as_json import to_json
+from leeward.report.review_documents import nothing_assessed, review_document
+from leeward.report.screen import screen
+from leeward.report.text_review import review_text
+from leeward.report.write import refuse_inputs, write
+from leeward.review.judge import judge
+from leeward.review.records import Priority, Review
+
+AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
+    "high": ("high",),
+    "medium": ("high", "medium"),
+    "low": ("high", "medium", "low"),
+}
+
+
+@click.command()
+@board_argument
+@click.argument("refs", metavar="REF...", nargs=-1, required=True)
+@bench_option
+@parts_option
+@alloy_option
+@click.option("--nozzle", metavar="ID", help="Hold the nozzle: one of the bench's.")
+@click.option(
+    "--rotation", metavar="DEG", callback=number(-360, 360), help="Hold its turn, counter-clockwise as drawn."
+)
+@click.option("--standoff", metavar="MM", callback=number(0.05, 100), help="Hold its height above the board.")
+@click.option("--air", metavar="C", callback=number(0, 1000), help="Hold the air's temperature.")
+@click.option(
+    "--flow", metavar="L_MIN", callback=number(0, 1000), help="Hold the air's flow, standard litres a minute."
+)
+@click.option("--board-heater", metavar="C", callback=number(0, 1000), help="Hold the board heater's setting; 0: off.")
+@click.option("--stage", "stages", metavar="NAME=SECONDS", multiple=True, callback=stage_seconds,
+              help="Hold the time of a stage: preheat, soak, reflow or cool.")  # fmt: skip
+@click.option("--cycles", metavar="REF=N", multiple=True, callback=heat_cycles,
+              help="Heat cycles that a target's site has seen.")  # fmt: skip
+@click.option("--fail-on", type=click.Choice(list(AT_OR_ABOVE)),
+              help="Exit with 1 for a finding of this priority or above.")  # fmt: skip
+@format_option
+@click.option("--all", "everything", is_flag=True, help="Print lists whole.")
+@output_option
+def review(
+    *,
+    board: str,
+    refs: tuple[str, ...],
+    bench_file: str | None,
+    parts_file: str | None,
+    alloy: Alloy,
+    wanted: Format | None,
+    everything: bool,
+    output: str | None,
+    fail_on: Priority | None,
+    **settings: Any,  # noqa: ANN401  # values of the held options, checked by their callbacks
+) -> int:
+    """\b
+    leeward review board.kicad_pcb U1
+    leeward review board.kicad_pcb U1 U4 --bench bench.toml --fail-on high --format json -o review.json
+
+    Say what hot air on each part REF of BOARD will do to the board around it, and what to do about it.
+    """  # noqa: D205, D301, D400  # the text is the help; \b keeps the two examples on their lines
+    form = chosen_format(wanted, output)
+    refuse_inputs(output, [board, bench_file, parts_file])
+    request = _request(refs, alloy, settings)
+    bench = read_bench(bench_file)
+    overrides = NONE if parts_file is None else read_overrides(parts_file)
+    read_board = read(board)
+    if form == "text":
+        say_notes(board, read_board.notes)
+    try:
+        found = _assess(request, read_board, identify(read_board, overrides, alloy), bench)
+    except NothingAssessed as error:
+        if form == "json":
+            write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)
+        raise
+    held = _held_place(request.nozzle)
+    if form == "json":
+        write(to_json(review_document(read_board, *found, held)), output)
+    else:
+        write(screen(output).text(review_text(*found, held, everything=everything)), output)
+    return exit_code(found[0], fail_on)
+
+
+def _assess(request: Request, board: Board, parts: Parts, bench: Bench) -> tuple[list[Review], WorkSequence]:
+    """Return the reviews of all targets and the order to work in. Raises NothingAssessed or UsageError."""
+    targets = find_targets(board, parts, request.refs)
+    _check_cycles(request, targets)
+    reviews = [judge(settle(request, target, board, parts, bench)) for target in targets]
+    return reviews, order([review.case for review in reviews])
+
+
+def _check_cycles(request: Request, targets: Sequence[Part]) -> None:
+    """Raise UsageError where heat cycles are given for what is no target."""
+    named = {name for target in targets for name in (target.ref, target.id)}
+    for name in request.cycles:
+        if name not in named:
+            raise UsageError(f"--cycles names {name}, which is not reviewed", do="name one of the targets")
+
+
+def _held_place(nozzle: Fixed) -> tuple[str, ...]:
+    """Return the options on nozzle and place that are held, by their names on the command line."""
+    options = (("nozzle", nozzle.nozzle_id), ("rotation", nozzle.rotation_deg), ("standoff", nozzle.standoff_mm))
+    return tuple(name for name, value in options if value is not None)
+
+
+def exit_code(reviews: Sequence[Review], fail_on: Priority | None) -> ExitCode:
+    """Return GATE where a finding that is not waived is at or above the gate, else DONE."""
+    stopped = () if fail_on is None else AT_OR_ABOVE[fail_on]
+    open_findings = [finding for review in reviews for finding in review.findings if finding.waived is None]
+    return ExitCode.GATE if any(finding.priority in stopped for finding in open_findings) else ExitCode.DONE
+
+
+def _request(refs: tuple[str, ...], alloy: Alloy, settings: dict[str, Any]) -> Request:
+    return Request(
+        refs=refs,
+        alloy=alloy,
+        nozzle=Fixed(settings["nozzle"], settings["rotation"], settings["standoff"]),
+        held=Held(settings["air"], settings["flow"], settings["board_heater"], settings["stages"] or None),
+        cycles=settings["cycles"],
+    )

@@ -1,0 +1,1 @@
+"""Text and JSON of what was found; nothing is computed here."""

@@ -1,0 +1,463 @@
+"""The JSON documents that other programs read, as records: one class for each object, one field for each name.
+
+Lengths mm, areas mm2, temperatures C, times s, forces N, in the board frame (y down). Null is what is unknown.
+The records hold figures as they were computed; `leeward.report.as_json` rounds them.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
+
+from leeward.bench.records import Outlet, StageName
+from leeward.board.records import Side
+from leeward.known import Confidence
+from leeward.parts.records import Alloy, LeadStyle
+from leeward.review.records import Likelihood, Priority, Severity, ShieldKind
+
+Figure: TypeAlias = float | None  # a computed figure; null where it could not be computed
+Ring: TypeAlias = Sequence[Sequence[float]]  # [[x, y], ...], closed
+Rings: TypeAlias = Sequence[Ring]  # one polygon: the outer ring first, then its holes
+
+
+@dataclass(frozen=True, slots=True)
+class NotAssessedDocument:
+    """What nothing is said about, and why. `id` is null for a reference that the board does not have."""
+
+    id: str | None
+    ref: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoardDocument:
+    """The board file and what it holds."""
+
+    file: str
+    sha256: str
+    format_version: int
+    copper_layers: Sequence[str]
+    thickness_mm: float
+    outline_area_mm2: float
+    tracks: int
+    vias: int
+    zone_area_mm2: Mapping[str, float]  # by the format's own layer names; layers that hold a fill
+    notes: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class SourceDocument:
+    """Where a value came from and how sure it is."""
+
+    source: str
+    confidence: Confidence
+
+
+@dataclass(frozen=True, slots=True)
+class SourcesDocument:
+    """The sources of a part's values; `outline` is that of the body's outline in plan."""
+
+    family: SourceDocument
+    lead_style: SourceDocument
+    body_mm: SourceDocument
+    height_mm: SourceDocument
+    mass_mg: SourceDocument
+    limit_c: SourceDocument
+    outline: SourceDocument
+
+
+@dataclass(frozen=True, slots=True)
+class PadDocument:
+    """One pad of a part: KiCad's position, and its copper before drilling on its own side."""
+
+    number: str
+    x_mm: float
+    y_mm: float
+    area_mm2: float
+    net: str
+    drill_mm: float | None
+    sides: Sequence[Side]
+
+
+@dataclass(frozen=True, slots=True)
+class PartDocument:
+    """One part and what it was taken to be."""
+
+    id: str
+    ref: str
+    value: str
+    footprint: str
+    line: int
+    side: Side
+    x_mm: float
+    y_mm: float
+    rotation_deg: float
+    fitted: bool
+    family: str
+    lead_style: LeadStyle
+    body_mm: Sequence[float]
+    height_mm: float
+    mass_mg: float
+    limit_c: float
+    limit_spread_c: float
+    courtyard_area_mm2: float | None
+    surface_mount: bool
+    reworkable: bool
+    hazards: Sequence[str]
+    sources: SourcesDocument
+    pads: Sequence[PadDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class PartsDocument:
+    """What `leeward parts` answers."""
+
+    schema: Literal["leeward.parts/1"]
+    alloy: Alloy
+    board: BoardDocument
+    parts: Sequence[PartDocument]
+    not_assessed: Sequence[NotAssessedDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class NozzleDocument:
+    """The nozzle in place."""
+
+    id: str
+    outlet: Outlet
+    aperture_mm: Sequence[float]
+    wall_mm: float
+    skirt_height_mm: float
+    rotation_deg: float
+    standoff_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class StageDocument:
+    """One stage as it ran: reflow may end before the time that the recipe allows it."""
+
+    name: StageName
+    seconds: float
+    air_c: float | None
+    flow_l_min: float | None
+    board_heater_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WindowDocument:
+    """Verdicts over board heater and air settings, one row for each heater setting."""
+
+    board_heater_c: Sequence[float]
+    air_c: Sequence[float]
+    verdict: Sequence[Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class SetupDocument:
+    """What to set at the bench. `held` names the options that the user fixed."""
+
+    nozzle: NozzleDocument
+    alloy: Alloy
+    liquidus_c: float
+    stages: Sequence[StageDocument]
+    held: Sequence[str]
+    reaches_reflow: bool
+    why: str
+    recipe_source: str
+    window: WindowDocument | None
+
+
+@dataclass(frozen=True, slots=True)
+class ColdestJointDocument:
+    """The target's joint that melts last; seconds run from the start of reflow, null where it stays solid."""
+
+    pad: str
+    x_mm: float
+    y_mm: float
+    peak_c: Figure
+    seconds_to_liquidus: Figure
+    seconds_spread: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class HottestJointDocument:
+    """The target's joint that gets hottest."""
+
+    pad: str
+    x_mm: float
+    y_mm: float
+    peak_c: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class EnergyDocument:
+    """Heat over the run; `imbalance` is a share of what was supplied."""
+
+    supplied_j: Figure
+    stored_j: Figure
+    lost_j: Figure
+    imbalance: Figure
+    taken_from_air_j: Figure
+    carried_by_air_j: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneDocument:
+    """Where the board's peak on one side passes a temperature."""
+
+    side: Side
+    above_c: float
+    area_mm2: float
+    polygons: Sequence[Rings]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesDocument:
+    """One temperature history at the common times; `id` is null where it is no part's."""
+
+    name: str
+    id: str | None
+    c: Sequence[Figure]
+
+
+@dataclass(frozen=True, slots=True)
+class HistoriesDocument:
+    """Temperature histories, thinned out."""
+
+    time_s: Sequence[float]
+    series: Sequence[SeriesDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class ThermocoupleDocument:
+    """A place where a thermocouple tells most."""
+
+    x_mm: float
+    y_mm: float
+    side: Side
+    on: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeatDocument:
+    """How hot, and when, with what the figures are worth."""
+
+    validity: Sequence[str]
+    spread_c: Figure
+    coldest_joint: ColdestJointDocument | None
+    hottest_joint: HottestJointDocument | None
+    probability_melted: Figure
+    target_top_peak_c: Figure
+    target_limit_c: float
+    probability_target_over: Figure
+    board_peak_c: Figure
+    far_peak_c: Figure  # of the board where the solved window ends
+    seconds_above_tg: Figure
+    max_ramp_c_s: Figure
+    energy: EnergyDocument
+    zones: Sequence[ZoneDocument]
+    histories: HistoriesDocument
+    thermocouples: Sequence[ThermocoupleDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class ArrivesByDocument:
+    """Shares of the heat that reaches a neighbour; they sum to 1."""
+
+    air: Figure
+    copper: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class NeighbourDocument:
+    """One part in the heat."""
+
+    id: str
+    ref: str
+    value: str
+    family: str
+    side: Side
+    gap_mm: float
+    nozzle_gap_mm: float
+    passes_under_wall: bool
+    direction_deg: float
+    body_peak_c: Figure
+    joint_peak_c: Figure
+    limit_c: float
+    joint_limit_c: Figure
+    limit_source: str
+    limit_confidence: Confidence
+    margin_c: Figure
+    spread_c: Figure
+    probability_over: Figure
+    probability_joint_over: Figure
+    probability_joint_melts: Figure
+    max_ramp_c_s: Figure
+    seconds_above_liquidus: Figure
+    arrives_by: ArrivesByDocument
+    shield: Sequence[ShieldKind]
+    shielded_peak_c: Figure
+    severity: Severity
+    priority: Priority
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class BlockerDocument:
+    """A neighbour that stands in a nozzle's way."""
+
+    id: str
+    ref: str
+    gap_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceDocument:
+    """One nozzle in one rotation over the target; `nozzle` is its id."""
+
+    nozzle: str
+    rotation_deg: float
+    fits: bool
+    min_gap_mm: float | None
+    blockers: Sequence[BlockerDocument]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PadRiskDocument:
+    """One land of the target by its risk of lifting."""
+
+    number: str
+    x_mm: float
+    y_mm: float
+    net: str
+    area_mm2: float
+    peak_c: Figure
+    probability_solid: Figure
+    capability_n: Figure
+    demand_n: Figure
+    anchors: Sequence[str]
+    lift_risk: float
+    priority: Priority
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShieldDocument:
+    """One piece to cover with, or a fence round the target."""
+
+    number: int
+    kind: ShieldKind
+    material: str
+    layers: int
+    length_mm: float
+    width_mm: float
+    angle_deg: float
+    polygon: Rings
+    covers: Sequence[str]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PutBackDocument:
+    """What it takes to put a part back that came off."""
+
+    value: str
+    footprint: str
+    x_mm: float
+    y_mm: float
+    rotation_deg: float
+    polarity: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class LooseDocument:
+    """A part that may move while its joints are molten."""
+
+    id: str
+    ref: str
+    side: Side
+    how: Literal["blown", "dropped", "floated"]
+    ratio: Figure
+    probability: Figure
+    put_back: PutBackDocument
+
+
+@dataclass(frozen=True, slots=True)
+class StepDocument:
+    """One step of the work order."""
+
+    step: int
+    do: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingDocument:
+    """One thing to act on. `key` stays the same from run to run; `waived` is the reason, null where it stands."""
+
+    key: str
+    rule: str
+    parts: Sequence[str]
+    refs: Sequence[str]
+    severity: Severity
+    likelihood: Likelihood
+    priority: Priority
+    evidence: Mapping[str, Figure]
+    remedy: str
+    source: str
+    waived: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TargetReviewDocument:
+    """The review of one target."""
+
+    target: PartDocument
+    setup: SetupDocument
+    heat: HeatDocument
+    hand_tool: str | None
+    neighbours: Sequence[NeighbourDocument]
+    clearance: Sequence[ClearanceDocument]
+    pads: Sequence[PadRiskDocument]
+    shields: Sequence[ShieldDocument]
+    loose: Sequence[LooseDocument]
+    work_order: Sequence[StepDocument]
+    findings: Sequence[FindingDocument]
+    cautions: Sequence[str]
+    not_assessed: Sequence[NotAssessedDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class SequenceDocument:
+    """Several targets in the order to work them, as ids."""
+
+    order: Sequence[str]
+    take_off_first: Sequence[Sequence[str]]  # pairs: the first comes off before the second
+    cycles: Sequence[Sequence[str]]  # targets that each want another of them off first
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewDocument:
+    """What `leeward review` answers. `not_assessed` says why there is no review at all."""
+
+    schema: Literal["leeward.review/1"]
+    board: BoardDocument
+    reviews: Sequence[TargetReviewDocument]
+    sequence: SequenceDocument
+    not_assessed: Sequence[NotAssessedDocument]
+
+
+DOCUMENTS: Mapping[str, type[Any]] = {"parts": PartsDocument, "review": ReviewDocument}
+
+
+def schema(name: str) -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of the document `name`: "parts" or "review". KeyError for another."""
+    from pydantic import TypeAdapter  # noqa: PLC0415  # takes longer to import than a whole `leeward parts` to run
+
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"leeward.{name}/1",
+        **TypeAdapter(DOCUMENTS[name]).json_schema(),
+    }

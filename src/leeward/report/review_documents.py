@@ -1,0 +1,310 @@
+"""Reviews as documents."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from leeward.bench.records import NozzleFit, Stage
+from leeward.board.records import Board
+from leeward.heat.records import Energy, Heat, Zone
+from leeward.job import WorkSequence
+from leeward.known import NotAssessed
+from leeward.parts.records import Part
+from leeward.report.board_documents import board_document, not_assessed_documents, part_document
+from leeward.report.documents import (
+    ArrivesByDocument,
+    BlockerDocument,
+    ClearanceDocument,
+    ColdestJointDocument,
+    EnergyDocument,
+    FindingDocument,
+    HeatDocument,
+    HistoriesDocument,
+    HottestJointDocument,
+    LooseDocument,
+    NeighbourDocument,
+    NotAssessedDocument,
+    NozzleDocument,
+    PadRiskDocument,
+    PutBackDocument,
+    ReviewDocument,
+    Rings,
+    SequenceDocument,
+    SeriesDocument,
+    SetupDocument,
+    StageDocument,
+    StepDocument,
+    TargetReviewDocument,
+    ThermocoupleDocument,
+    ZoneDocument,
+)
+from leeward.report.wording import pad_one
+from leeward.review.records import Case, Finding, LoosePart, Neighbour, PadRisk, Review
+from leeward.review.thermocouples import coldest, hottest
+
+MOST_TIMES = 200  # a history is thinned to so many times, first and last kept
+
+
+def review_document(
+    board: Board, reviews: Sequence[Review], sequence: WorkSequence, held: Sequence[str] = ()
+) -> ReviewDocument:
+    """Return what `leeward review` answers, reviews in work order.
+
+    `held` names the options on nozzle and place that the user fixed; the recipe knows its own.
+    """
+    by_id = {review.case.target.id: review for review in reviews}
+    return ReviewDocument(
+        schema="leeward.review/1",
+        board=board_document(board),
+        reviews=[target_review(by_id[part_id], held) for part_id in sequence.order],
+        sequence=SequenceDocument(sequence.order, sequence.take_off_first, sequence.cycles),
+        not_assessed=[],
+    )
+
+
+def nothing_assessed(board: Board, refs: Sequence[str], reason: str) -> ReviewDocument:
+    """Return the answer where there is nothing to judge, with the reason for every part that was asked for."""
+    return ReviewDocument(
+        schema="leeward.review/1",
+        board=board_document(board),
+        reviews=[],
+        sequence=SequenceDocument([], [], []),
+        not_assessed=[NotAssessedDocument(None, ref, reason) for ref in refs],
+    )
+
+
+def target_review(review: Review, held: Sequence[str]) -> TargetReviewDocument:
+    """Return the review of one target."""
+    case = review.case
+    return TargetReviewDocument(
+        target=part_document(case.target),
+        setup=_setup(case, held),
+        heat=_heat(review),
+        hand_tool=review.hand_tool,
+        neighbours=[_neighbour(entry) for entry in review.neighbours],
+        clearance=[_clearance(fit) for fit in case.fits],
+        pads=[_pad(entry) for entry in review.pads],
+        shields=[],
+        loose=[_loose(entry) for entry in review.loose],
+        work_order=[StepDocument(step.step, step.do, step.why) for step in review.work_order],
+        findings=[_finding(finding) for finding in review.findings],
+        cautions=review.cautions,
+        not_assessed=not_assessed_documents(_others(review)),
+    )
+
+
+def stages_as_run(case: Case) -> list[StageDocument]:
+    """Return the stages with the seconds that they took; one that was left out took none."""
+    ends = case.heat.stage_ends_s
+    ran = [stage.name for stage in case.recipe.stages if stage.name in ends]
+    starts = [0.0, *(ends[name] for name in ran)]
+    seconds = {name: ends[name] - start for name, start in zip(ran, starts, strict=False)}
+    return [_stage(stage, seconds.get(stage.name, 0.0)) for stage in case.recipe.stages]
+
+
+def _others(review: Review) -> list[NotAssessed]:
+    return [entry for entry in review.not_assessed if entry.id != review.case.target.id]
+
+
+def _stage(stage: Stage, seconds: float) -> StageDocument:
+    return StageDocument(stage.name, seconds, stage.air_c, stage.flow_l_min, stage.board_heater_c)
+
+
+def _setup(case: Case, held: Sequence[str]) -> SetupDocument:
+    return SetupDocument(
+        nozzle=_nozzle(case.loads.fit),
+        alloy=case.recipe.alloy,
+        liquidus_c=case.recipe.liquidus_c,
+        stages=stages_as_run(case),
+        held=[*held, *case.recipe.held],
+        reaches_reflow=case.heat.reaches_reflow,
+        why=case.heat.why,
+        recipe_source=case.recipe.source,
+        window=None,
+    )
+
+
+def _nozzle(fit: NozzleFit) -> NozzleDocument:
+    nozzle = fit.nozzle
+    return NozzleDocument(
+        id=nozzle.id,
+        outlet=nozzle.outlet,
+        aperture_mm=nozzle.aperture_mm,
+        wall_mm=nozzle.wall_mm,
+        skirt_height_mm=nozzle.skirt_height_mm,
+        rotation_deg=fit.rotation_deg,
+        standoff_mm=fit.standoff_mm,
+    )
+
+
+def _heat(review: Review) -> HeatDocument:
+    case, heat = review.case, review.case.heat
+    return HeatDocument(
+        validity=heat.validity,
+        spread_c=heat.spread_c,
+        coldest_joint=_coldest(review),
+        hottest_joint=_hottest(case),
+        probability_melted=review.probability_melted,
+        target_top_peak_c=heat.target_top_peak_c,
+        target_limit_c=case.target.limit_c.value,
+        probability_target_over=review.target_over_limit,
+        board_peak_c=heat.board_peak_c,
+        far_peak_c=heat.far_peak_c,
+        seconds_above_tg=heat.seconds_above_tg,
+        max_ramp_c_s=heat.max_ramp_c_s,
+        energy=_energy(heat.energy),
+        zones=[_zone(zone) for zone in heat.zones],
+        histories=_histories(heat),
+        thermocouples=[ThermocoupleDocument(t.x_mm, t.y_mm, t.side, t.on, t.why) for t in review.thermocouples],
+    )
+
+
+def _coldest(review: Review) -> ColdestJointDocument:
+    heat = coldest(review.case)
+    return ColdestJointDocument(
+        pad=heat.joint.pad,
+        x_mm=heat.joint.x_mm,
+        y_mm=heat.joint.y_mm,
+        peak_c=heat.peak_c,
+        seconds_to_liquidus=heat.seconds_to_liquidus,
+        seconds_spread=review.seconds_spread,
+    )
+
+
+def _hottest(case: Case) -> HottestJointDocument:
+    heat = hottest(case)
+    return HottestJointDocument(heat.joint.pad, heat.joint.x_mm, heat.joint.y_mm, heat.peak_c)
+
+
+def _energy(energy: Energy) -> EnergyDocument:
+    return EnergyDocument(
+        supplied_j=energy.supplied_j,
+        stored_j=energy.stored_j,
+        lost_j=energy.lost_j,
+        imbalance=energy.imbalance,
+        taken_from_air_j=energy.taken_from_air_j,
+        carried_by_air_j=energy.carried_by_air_j,
+    )
+
+
+def _zone(zone: Zone) -> ZoneDocument:
+    return ZoneDocument(zone.side, zone.above_c, float(zone.area.area), polygons(zone.area))
+
+
+def polygons(area: BaseGeometry) -> list[Rings]:
+    """Return the polygons of an area, each as its rings, the outer first."""
+    found = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon" and not part.is_empty]
+    return [[_ring(ring) for ring in (polygon.exterior, *polygon.interiors)] for polygon in found]
+
+
+def _ring(ring: BaseGeometry) -> list[tuple[float, float]]:
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)]
+
+
+def _histories(heat: Heat) -> HistoriesDocument:
+    count = len(heat.time_s)
+    kept = np.unique(np.linspace(0, count - 1, min(count, MOST_TIMES)).round().astype(int))
+    return HistoriesDocument(
+        time_s=heat.time_s[kept].tolist(),
+        series=[SeriesDocument(series.name, series.id, series.celsius[kept].tolist()) for series in heat.series],
+    )
+
+
+def _neighbour(entry: Neighbour) -> NeighbourDocument:
+    part = entry.part
+    return NeighbourDocument(
+        id=part.id,
+        ref=part.ref,
+        value=part.footprint.value,
+        family=part.family.value,
+        side=part.footprint.side,
+        gap_mm=entry.gap_mm,
+        nozzle_gap_mm=entry.nozzle_gap_mm,
+        passes_under_wall=bool(entry.passes_under_wall),
+        direction_deg=round(entry.direction_deg, 3) % 360,  # 359.9999 is 0, as is -1e-15
+        body_peak_c=entry.body_peak_c,
+        joint_peak_c=entry.joint_peak_c,
+        limit_c=part.limit_c.value,
+        joint_limit_c=entry.joint_limit_c,
+        limit_source=part.limit_c.source,
+        limit_confidence=part.limit_c.confidence,
+        margin_c=entry.margin_c,
+        spread_c=entry.spread_c,
+        probability_over=entry.probability_over,
+        probability_joint_over=entry.probability_joint_over,
+        probability_joint_melts=entry.probability_joint_melts,
+        max_ramp_c_s=entry.max_ramp_c_s,
+        seconds_above_liquidus=entry.seconds_above_liquidus,
+        arrives_by=ArrivesByDocument(entry.by_air, entry.by_copper),
+        shield=entry.shield,
+        shielded_peak_c=None,
+        severity=entry.severity,
+        priority=entry.priority,
+        why=entry.why,
+    )
+
+
+def _clearance(fit: NozzleFit) -> ClearanceDocument:
+    blockers = [BlockerDocument(b.id, b.ref, b.gap_mm, b.height_mm) for b in fit.blockers]
+    return ClearanceDocument(fit.nozzle.id, fit.rotation_deg, bool(fit.fits), fit.min_gap_mm, blockers, fit.why)
+
+
+def _pad(entry: PadRisk) -> PadRiskDocument:
+    return PadRiskDocument(
+        number=entry.number,
+        x_mm=entry.x_mm,
+        y_mm=entry.y_mm,
+        net=entry.net,
+        area_mm2=entry.area_mm2,
+        peak_c=entry.peak_c,
+        probability_solid=entry.probability_solid,
+        capability_n=entry.capability_n,
+        demand_n=entry.demand_n,
+        anchors=entry.anchors,
+        lift_risk=entry.lift_risk,
+        priority=entry.priority,
+        why=entry.why,
+    )
+
+
+def _loose(entry: LoosePart) -> LooseDocument:
+    part = entry.part
+    return LooseDocument(
+        id=part.id,
+        ref=part.ref,
+        side=part.footprint.side,
+        how=entry.how,
+        ratio=entry.ratio,
+        probability=entry.probability,
+        put_back=_put_back(part),
+    )
+
+
+def _put_back(part: Part) -> PutBackDocument:
+    footprint = part.footprint
+    return PutBackDocument(
+        value=footprint.value,
+        footprint=footprint.library_id,
+        x_mm=footprint.x_mm,
+        y_mm=footprint.y_mm,
+        rotation_deg=footprint.rotation_deg,
+        polarity=pad_one(part),
+    )
+
+
+def _finding(finding: Finding) -> FindingDocument:
+    return FindingDocument(
+        key=finding.key,
+        rule=finding.rule,
+        parts=finding.parts,
+        refs=finding.refs,
+        severity=finding.severity,
+        likelihood=finding.likelihood,
+        priority=finding.priority,
+        evidence=finding.evidence,
+        remedy=finding.remedy,
+        source=finding.source,
+        waived=finding.waived,
+    )

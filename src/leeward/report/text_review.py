@@ -1,0 +1,196 @@
+"""Reviews as text: the verdict first, then the setup, the three ranked lists, and what to do."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from leeward.job import WorkSequence
+from leeward.report.screen import Block, Line, Title
+from leeward.report.text_lists import (
+    clearance_rows,
+    loose_rows,
+    neighbour_rows,
+    pad_rows,
+    stage_rows,
+    thermocouple_rows,
+)
+from leeward.report.wording import chance, counted, doubted, figure, short, turn
+from leeward.review.records import Case, Finding, Review
+from leeward.review.thermocouples import coldest
+
+FEW = 8  # findings and parts not assessed are cut to so many without --all
+
+
+def review_text(
+    reviews: Sequence[Review], sequence: WorkSequence, held: Sequence[str], *, everything: bool
+) -> Iterator[Block]:
+    """Yield the blocks of the text, targets in work order; `everything` leaves no list cut."""
+    by_id = {review.case.target.id: review for review in reviews}
+    refs = {part_id: review.case.target.ref for part_id, review in by_id.items()}
+    if len(reviews) > 1:
+        yield from _sequence(sequence, refs)
+    for part_id in sequence.order:
+        yield from _target(by_id[part_id], held, everything=everything)
+
+
+def _sequence(sequence: WorkSequence, refs: dict[str, str]) -> Iterator[Block]:
+    yield Line(f"Work in this order: {', '.join(refs[part_id] for part_id in sequence.order)}", style="bold")
+    for first, then in sequence.take_off_first:
+        yield Line(f"{refs[first]} comes off before {refs[then]}", mark="-")
+    for ring in sequence.cycles:
+        yield Line(
+            f"no order satisfies {', '.join(refs[part_id] for part_id in ring)}: each wants another off first", mark="-"
+        )
+    yield Title("")
+
+
+def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterator[Block]:
+    yield Line(verdict(review), style="bold")
+    yield from _setup(review.case, held)
+    yield Title("Neighbours, by shielding need")
+    yield from _neighbours(review, everything=everything)
+    yield Title("Nozzles, by clearance")
+    yield clearance_rows(review, everything=everything)
+    yield Title("Lands, by risk of lifting")
+    yield pad_rows(review, everything=everything)
+    if review.loose:
+        yield Title("Parts that may move")
+        yield loose_rows(review, everything=everything)
+    yield from _findings(review.findings, everything=everything)
+    yield Title("Work order")
+    for step in review.work_order:
+        yield Line(f"{step.do} ({step.why})", mark=f"{step.step:>2}.")
+    yield Title("Thermocouples")
+    yield thermocouple_rows(review)
+    yield Title("Cautions")
+    yield from (Line(caution, mark="!") for caution in review.cautions)
+    yield from _worth(review)
+    yield from _not_assessed(review, everything=everything)
+
+
+def verdict(review: Review) -> str:
+    """Return the answer in one paragraph."""
+    case = review.case
+    target = case.target
+    what = f"{target.ref} ({target.family.value}, {target.footprint.side}): "
+    return what + "; ".join((*_tool(review), _melt(review), _own_heat(review), _need(review))) + "."
+
+
+def _tool(review: Review) -> Iterator[str]:
+    if review.hand_tool is not None:
+        yield review.hand_tool
+    fit = review.case.loads.fit
+    if not fit.fits:
+        yield f"nozzle {fit.nozzle.id} does not fit: {fit.why}"
+    elif fit.min_gap_mm is None:
+        yield f"nozzle {fit.nozzle.id} fits, with no body in reach of its walls"
+    else:
+        gap = figure(fit.min_gap_mm, 1)
+        yield f"nozzle {fit.nozzle.id} fits, its wall {gap} mm from the nearest body it could touch"
+
+
+def _melt(review: Review) -> str:
+    joint = coldest(review.case)
+    if joint.seconds_to_liquidus is None:
+        liquidus = figure(review.case.heat.alloy_liquidus_c)
+        return f"the joints do NOT all melt: pad {joint.joint.pad} stays at {figure(joint.peak_c)} C of {liquidus} C"
+    return (
+        f"the last joint, pad {joint.joint.pad}, melts {figure(joint.seconds_to_liquidus)} s into reflow, give or take "
+        f"{figure(review.seconds_spread)} s"
+    )
+
+
+def _own_heat(review: Review) -> str:
+    heat, limit = review.case.heat, review.case.target.limit_c
+    return (
+        f"its top peaks at {figure(heat.target_top_peak_c)} C of {doubted(limit)} C allowed "
+        f"(over the limit: {chance(review.target_over_limit)})"
+    )
+
+
+def _need(review: Review) -> str:
+    count = {level: sum(entry.priority == level for entry in review.neighbours) for level in ("high", "medium")}
+    listed = counted(len(review.neighbours), "neighbour")
+    return f"of {listed} in the heat {count['high']} at high risk and {count['medium']} at medium"
+
+
+def _setup(case: Case, held: Sequence[str]) -> Iterator[Block]:
+    fit, recipe = case.loads.fit, case.recipe
+    width, length = fit.nozzle.aperture_mm
+    size = (
+        f"bore {width:g} mm"
+        if fit.nozzle.outlet == "round"
+        else f"{fit.nozzle.outlet}, {width:g} x {length:g} mm inside"
+    )
+    yield Title("Setup")
+    yield Line(
+        f"Nozzle {fit.nozzle.id} ({size}), turned {turn(fit.rotation_deg)} degrees, {fit.standoff_mm:g} mm above the "
+        f"board; {recipe.alloy}, liquid from {figure(recipe.liquidus_c)} C"
+    )
+    yield stage_rows(case)
+    yield Line(f"{case.heat.why}. Recipe: {recipe.source}.")
+    fixed = (*held, *recipe.held)
+    if fixed:
+        yield Line(f"Held by you: {', '.join(fixed)}.")
+
+
+def _neighbours(review: Review, *, everything: bool) -> Iterator[Block]:
+    if not review.neighbours:
+        yield Line("none in the heat")
+        return
+    yield neighbour_rows(review, everything=everything)
+    joint_limit = figure(review.neighbours[0].joint_limit_c)
+    yield Line(
+        f"P is a probability; the limit is the body's, joints are held to {joint_limit} C; the margin is the worse of "
+        "the two with the model's spread; north is up as the board is drawn."
+    )
+
+
+def _findings(findings: Sequence[Finding], *, everything: bool) -> Iterator[Block]:
+    yield Title("Findings")
+    if not findings:
+        yield Line("none")
+    urgent = sum(finding.priority == "high" for finding in findings)
+    shown = len(findings) if everything else max(FEW, urgent)
+    for number, finding in enumerate(findings[:shown], 1):
+        yield Line(_finding(finding), mark=f"{number:>2}.")
+    yield from _rest(len(findings) - shown)
+
+
+def _finding(finding: Finding) -> str:
+    state = "" if finding.waived is None else f" [waived: {finding.waived}]"
+    evidence = ", ".join(f"{name} {value:.3g}" for name, value in finding.evidence.items())
+    return (
+        f"{finding.priority.upper()} {finding.rule} ({', '.join(finding.refs)}): {finding.severity}, "
+        f"{finding.likelihood}; {evidence}. Remedy: {finding.remedy}. Source: {short(finding.source, 60)}{state}"
+    )
+
+
+def _worth(review: Review) -> Iterator[Block]:
+    heat = review.case.heat
+    energy = heat.energy
+    yield Title("What the figures are worth")
+    yield Line(
+        f"Temperatures are good to {figure(heat.spread_c)} C (one standard deviation); your bench is not calibrated.",
+        mark="-",
+    )
+    yield from (Line(note, mark="-") for note in heat.validity)
+    yield Line(
+        f"Heat: {figure(energy.supplied_j)} J supplied, {figure(energy.stored_j)} J stored, "
+        f"{figure(energy.lost_j)} J lost, imbalance {figure(energy.imbalance * 100, 2)} %; "
+        f"{figure(energy.taken_from_air_j)} J taken from the air, which carried {figure(energy.carried_by_air_j)} J.",
+        mark="-",
+    )
+    yield Line("follows a limit of low confidence; every source stands whole in the JSON form", mark="?")
+
+
+def _not_assessed(review: Review, *, everything: bool) -> Iterator[Block]:
+    entries = [entry for entry in review.not_assessed if entry.id != review.case.target.id]
+    if not entries:
+        return
+    yield Title(f"Not assessed ({len(entries)})")
+    shown = len(entries) if everything else FEW
+    yield from (Line(f"{entry.ref}: {entry.reason}", mark="-") for entry in entries[:shown])
+    yield from _rest(len(entries) - shown)
+
+
+def _rest(count: int) -> Iterable[Block]:
+    return (Line(f"and {count} more; --all prints them"),) if count > 0 else ()

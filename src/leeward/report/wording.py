@@ -1,0 +1,79 @@
+"""Figures and places in words, the same in every form of report."""
+
+import math
+
+from leeward.known import Known
+from leeward.parts.records import Part
+
+UNPOLARISED = (
+    "chip resistor",
+    "chip capacitor",
+    "chip inductor",
+    "chip fuse",
+    "chip thermistor",
+    "film chip capacitor",
+    "metal strip shunt",
+)
+DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
+
+
+def direction(degrees: float) -> str:
+    """Return which way an angle points, counter-clockwise from east; north is up as the board is drawn."""
+    return DIRECTIONS[round(degrees / 45) % 8]
+
+
+def pad_one(part: Part) -> str | None:
+    """Return where the first pad of a part lies and on which net, None for chips that go either way round."""
+    if part.family.value in UNPOLARISED or len(part.footprint.pads) < 2:
+        return None
+    first = next((pad for pad in part.footprint.pads if pad.number in ("1", "A1", "K")), None)
+    if first is None:
+        return None
+    dx, dy = first.x_mm - part.footprint.x_mm, first.y_mm - part.footprint.y_mm
+    where = direction(math.degrees(math.atan2(-dy, dx)))  # y runs down
+    net = f" ({first.net})" if first.net else ""
+    return f"pad {first.number}{net} to the {where}"
+
+
+def figure(value: float | None, places: int = 0) -> str:
+    """Return a figure with fixed decimals, a dash for what is unknown, no minus before zero."""
+    if value is None or not math.isfinite(value):
+        return "-"
+    return f"{round(value, places) + 0.0:.{places}f}"
+
+
+def doubted(known: Known[float], places: int = 0) -> str:
+    """Return a figure with a question mark behind it where its confidence is low."""
+    return figure(known.value, places) + mark(known)
+
+
+def mark(known: Known[object]) -> str:
+    """Return the question mark that follows a value of low confidence."""
+    return "?" if known.confidence == "low" else ""
+
+
+def chance(probability: float | None) -> str:
+    """Return a probability in percent; the ends of the scale are never claimed."""
+    if probability is None or not math.isfinite(probability):
+        return "-"
+    if probability < 0.01:
+        return "<1%"
+    return ">99%" if probability > 0.99 else f"{probability * 100:.0f}%"
+
+
+def short(source: str, most: int = 34) -> str:
+    """Return the beginning of a source, up to where it goes into detail."""
+    head = source
+    for sign in (" (", ": ", "; ", ", "):
+        head = head.split(sign)[0]
+    return head if len(head) <= most else head[: most - 1].rstrip() + "\N{HORIZONTAL ELLIPSIS}"
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun in the right number."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def turn(degrees: float) -> str:
+    """Return an angle without decimals that say nothing."""
+    return f"{round(degrees, 1) + 0.0:g}"

@@ -1,0 +1,16 @@
+"""Tests of `leeward schema`."""
+
+import json
+
+import pytest
+
+from leeward.cli.exit_codes import ExitCode
+from leeward.cli.main import run
+from leeward.report.documents import DOCUMENTS, schema
+
+
+@pytest.mark.parametrize("name", list(DOCUMENTS))
+def test_a_schema_is_printed(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is printed is the schema that the tests validate against."""
+    assert run(["schema", name]) == ExitCode.DONE
+    assert json.loads(capsys.readouterr().out) == schema(name)

@@ -1,0 +1,144 @@
+"""Tests of leeward.report.text_review and the lists in it."""
+
+from dataclasses import replace
+
+import pytest
+
+from builders import case, finding, heat, neighbour, part, review, sequence
+from leeward.job import WorkSequence
+from leeward.report.screen import screen
+from leeward.report.text_lists import MOST_NEIGHBOURS
+from leeward.report.text_review import review_text, verdict
+from leeward.review.records import Review
+
+
+def text_of(*reviews: Review, everything: bool = False, order: WorkSequence | None = None) -> str:
+    """Return reviews as plain text."""
+    return screen("report.txt").text(review_text(reviews, order or sequence(*reviews), (), everything=everything))
+
+
+def test_the_verdict_stands_first_with_its_figures() -> None:
+    """Nozzle and gap, the last joint with its spread, the target's top against its limit, the neighbours."""
+    first = " ".join(text_of(review()).split("\n\n")[0].split())
+    assert first == (
+        "U1 (two-row gull-wing, top): nozzle quad-9x9 fits, its wall 1.2 mm from the nearest body it could touch; "
+        "the last joint, pad 1, melts 47 s into reflow, give or take 12 s; its top peaks at 241 C of 245 C allowed "
+        "(over the limit: 20%); of 3 neighbours in the heat 3 at high risk and 0 at medium."
+    )
+
+
+def test_a_joint_that_stays_solid_is_said_aloud() -> None:
+    """The verdict says that the joints do not all melt, and no time."""
+    solved = case()
+    told = verdict(review(replace(solved, heat=heat(solved.target, seconds_to_liquidus=None))))
+    assert "the joints do NOT all melt: pad 1 stays at 228 C of 217 C" in told
+    assert "into reflow" not in told
+
+
+def test_a_nozzle_that_does_not_fit_is_said_aloud() -> None:
+    """The verdict names the nozzle and the reason, after the hand tool that serves better."""
+    solved = case()
+    blocked = replace(solved, loads=replace(solved.loads, fit=solved.fits[1]))
+    told = verdict(replace(review(blocked), hand_tool="use hand tool: tweezers"))
+    assert "U1 (two-row gull-wing, top): use hand tool: tweezers; nozzle quad-9x9 does not fit: walls meet C2" in told
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["Setup", "Neighbours, by shielding need", "Nozzles, by clearance", "Lands, by risk of lifting",
+     "Parts that may move", "Findings", "Work order", "Thermocouples", "Cautions", "What the figures are worth",
+     "Not assessed (1)"],
+)  # fmt: skip
+def test_every_section_is_there(heading: str) -> None:
+    """Each section of a review stands under its heading."""
+    assert heading in text_of(review()).splitlines()
+
+
+def test_a_neighbour_shows_distance_limit_and_source() -> None:
+    """A row gives gaps beside temperatures, the limit with its doubt and its source, and which way the part lies."""
+    row = next(line for line in text_of(review()).splitlines() if line.startswith("HIGH") and " C2 " in line)
+    for word in (
+        "1.2",
+        "0.4",
+        "231",
+        "245?",
+        "14 ±20",
+        "25%",
+        "air-mask, barrier",
+        "invented table",
+        "east of the target",
+    ):
+        assert word in row
+
+
+def test_a_part_on_the_other_side_says_so() -> None:
+    """Parts on the bottom are marked in words."""
+    assert "D3 (bottom)" in text_of(review())
+
+
+def many(count: int, high: int) -> Review:
+    """Return a review with so many neighbours, the first of them at high risk."""
+    judged = review()
+    found = tuple(neighbour(part(f"R{i}"), "high" if i < high else "low") for i in range(count))
+    return replace(judged, neighbours=found)
+
+
+def test_long_lists_are_cut_and_say_so() -> None:
+    """Of 20 neighbours 12 are shown and 8 counted; --all shows every one."""
+    cut, whole = text_of(many(20, 1)), text_of(many(20, 1), everything=True)
+    assert "and 8 more; --all prints them" in cut
+    assert sum(line.startswith(("HIGH  ", "low  ")) and "  R" in line for line in cut.splitlines()) == MOST_NEIGHBOURS
+    assert sum(line.startswith(("HIGH  ", "low  ")) and "  R" in line for line in whole.splitlines()) == 20
+    assert "--all" not in whole
+
+
+def test_high_risks_are_never_cut() -> None:
+    """All of 15 neighbours at high risk are shown, more than the list otherwise holds."""
+    assert sum(line.startswith("HIGH  ") and "  R" in line for line in text_of(many(20, 15)).splitlines()) == 15
+
+
+def test_a_finding_carries_rule_evidence_remedy_and_source() -> None:
+    """A finding says what, how sure, by which numbers, what to do, and whether it is waived."""
+    told = " ".join(text_of(review(findings=(finding(waived="checked by eye"),))).split())
+    assert (
+        "HIGH neighbour-over-limit (U1, C2): part lost, likely; probability 0.251, gap_mm 1.23, peak_c 231. "
+        "Remedy: put a heat barrier over it. Source: invented table [waived: checked by eye]"
+    ) in told
+
+
+def test_energy_and_validity_are_told() -> None:
+    """The heat balance stands in percent beside what the air carried, with the range of the correlations."""
+    told = " ".join(text_of(review()).split())
+    assert (
+        "1000 J supplied, 200 J stored, 799 J lost, imbalance 0.10 %; 700 J taken from the air, which carried 8000 J"
+        in told
+    )
+    assert "slots: within the range of the correlation" in told
+    assert "good to 20 C (one standard deviation)" in told
+
+
+def test_several_targets_begin_with_their_order() -> None:
+    """With more than one target the order to work in comes first, with what must come off before what."""
+    first, second = review(case(part("U1"))), review(case(part("U2")))
+    order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (("id-U1", "id-U2"),))
+    lines = text_of(first, second, order=order).splitlines()
+    assert lines[:3] == [
+        "Work in this order: U2, U1",
+        "- U2 comes off before U1",
+        "- no order satisfies U1, U2: each wants another off first",
+    ]
+
+
+def test_the_stages_show_what_is_off() -> None:
+    """A stage without air says off, and times are as they ran."""
+    row = next(line for line in text_of(review()).splitlines() if line.startswith("soak"))
+    assert row.split()[:4] == ["soak", "60", "off", "off"]
+
+
+def test_nothing_in_the_heat_is_said_in_words() -> None:
+    """A review without neighbours and findings says none instead of showing empty tables."""
+    bare = replace(review(findings=()), neighbours=(), loose=())
+    told = text_of(bare)
+    assert "none in the heat" in told
+    assert "Findings\nnone" in told
+    assert "Parts that may move" not in told

@@ -285,6 +285,6 @@ def _why(recipe: Recipe, coldest: JointHeat) -> str:
     if not recipe.ends_on_melt:
         return f"the time of reflow is held; pad {pad}, the last, is at {at_lift} when it ends"
     if coldest.lift_c < recipe.lift_at_c:
-        short = f"liquid but short of {recipe.lift_at_c:.0f} C, to lift at"
+        short = f"liquid but short of {recipe.lift_at_c:.0f} C, the temperature to lift at"
         return f"pad {pad} is at {at_lift} at the ceiling of reflow, {short}"
-    return f"reflow ends as pad {pad}, the last, passes {recipe.lift_at_c:.0f} C, to lift at"
+    return f"reflow ends as pad {pad}, the last, reaches {recipe.lift_at_c:.0f} C, the temperature to lift at"

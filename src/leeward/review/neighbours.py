@@ -15,7 +15,8 @@ from leeward.review.records import Case, Neighbour, Priority, Severity, ShieldKi
 
 CLOSE_MM = 5.0  # neighbours this near are listed whatever their temperature; house rule
 GUIDANCE_SPREAD_C = 5.0  # the guidance for neighbours' joints is a round number; house rule
-HIDDEN_JOINTS = ("ball-grid", "bottom-terminated", "castellated")  # re-melting these is more than a touch-up
+HIDDEN_JOINTS = ("ball-grid", "bottom-terminated", "castellated")
+MANY_JOINTS = 5  # hidden joints from so many on half melt unseen: more than a touch-up; house rule
 EXPECTED, LIKELY, POSSIBLE = (table("ranking")["at_least"][i] for i in range(3))
 LITTLE_AIR = 0.3  # with less of its heat than this from the air, a cover does not help a part; house rule
 MAY_DROP = 0.5  # share of the practice limit from which a part on the other side may drop when nudged; house rule
@@ -111,7 +112,7 @@ def _neighbour(case: Case, part: Part, joints: list[JointHeat]) -> Neighbour:
 
 def _risks(case: Case, part: Part, over: float, melts: float, joint_over: float) -> list[_Risk]:
     harm: Severity = "injury" if "lithium-cell" in part.hazards else "part lost"
-    hidden = part.lead_style.value in HIDDEN_JOINTS
+    hidden = has_hidden_joints(part)
     below = part.footprint.side != case.target.footprint.side
     where = (
         "hidden joints may half melt"
@@ -131,7 +132,12 @@ def joint_severity(case: Case, part: Part) -> Severity:
     """Return what molten joints mean to a part: hidden joints and parts that may drop are lost, others touched up."""
     below = part.footprint.side != case.target.footprint.side and part.surface_mount
     drops = below and drop_ratio(part) > MAY_DROP
-    return "part lost" if drops or part.lead_style.value in HIDDEN_JOINTS else "touch-up"
+    return "part lost" if drops or has_hidden_joints(part) else "touch-up"
+
+
+def has_hidden_joints(part: Part) -> bool:
+    """Return whether a part has joints under its body, too many to see that each has melted or set again."""
+    return part.lead_style.value in HIDDEN_JOINTS and len(part.footprint.pads) >= MANY_JOINTS
 
 
 def drop_ratio(part: Part) -> float:

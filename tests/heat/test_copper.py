@@ -39,6 +39,14 @@ def test_a_trace_carries_what_its_width_carries() -> None:
     np.testing.assert_allclose(along_x[1], 0.25, rtol=1e-3)
 
 
+def test_copper_that_does_not_meet_hardly_conducts() -> None:
+    """Two traces that end side by side in a cell without touching carry under a fifth of one that goes through."""
+    apart = shapely.union_all([shapely.box(-1, 1.0, 2, 1.25), shapely.box(2, 1.75, 5, 2.0)])
+    along_x, _ = sheet_conductances(sheet(apart), CELLS)
+    assert along_x[1, 1] < 0.05
+    assert along_x[1, 0] > 0.24
+
+
 def test_all_kinds_of_copper_count() -> None:
     """Zone, track and via land of a layer are all covered; other layers are not."""
     plain = board(

@@ -1,0 +1,46 @@
+"""Where the heat of a run came from and went to, from the stored fields and the laws themselves."""
+
+import numpy as np
+
+from leeward.heat.grid import Floats
+from leeward.heat.records import Energy, ThermalModel
+from leeward.heat.run import Leg, Run
+
+
+def energy(model: ThermalModel, run: Run) -> Energy:
+    """Sum the heat through the faces over the run, from the stored fields and the laws, by the trapezoid rule."""
+    supplied = lost = taken = carried = 0.0
+    for leg in run.legs:
+        air_w = np.array([flux.from_air_w.sum() for flux in leg.flux])
+        heater_w = np.array([flux.from_heater_w.sum() for flux in leg.flux])
+        supplied += float(np.trapezoid(air_w + heater_w, leg.time_s))
+        lost += float(np.trapezoid([flux.to_room_w.sum() for flux in leg.flux], leg.time_s))
+        taken += float(np.trapezoid(air_w, leg.time_s))
+        carried += float(np.trapezoid([flux.carried_w for flux in leg.flux], leg.time_s))
+    stored = float(model.capacity_j_k @ (run.end - run.start))
+    return Energy(supplied, stored, lost, (supplied - stored - lost) / max(supplied, 1e-9), taken, carried)
+
+
+def arrivals(model: ThermalModel, run: Run) -> tuple[list[float], list[float]]:
+    """Return the heat that each body took in during reflow from the nozzle's air, and by any other way, J.
+
+    What did not come from the nozzle came through board and leads, or from the heater below.
+    """
+    leg = next((leg for leg in run.legs if leg.stage.name == "reflow"), run.legs[-1])
+    jet_j = _at_nodes(model, leg, [flux.from_air_w for flux in leg.flux])
+    room_j = _at_nodes(model, leg, [flux.to_room_w for flux in leg.flux])
+    by_air, by_copper = [], []
+    for i, body in enumerate(model.bodies.values()):
+        nodes = list({body.top_face, body.core})
+        rise = {body.core: leg.core_c[-1, i] - leg.core_c[0, i], body.top_face: leg.body_c[-1, i] - leg.body_c[0, i]}
+        stored = sum(float(model.capacity_j_k[node] * rise[node]) for node in nodes)
+        from_jet = float(jet_j[nodes].sum())
+        by_air.append(max(from_jet, 0.0))
+        by_copper.append(max(stored + float(room_j[nodes].sum()) - from_jet, 0.0))
+    return by_air, by_copper
+
+
+def _at_nodes(model: ThermalModel, leg: Leg, power_w: list[Floats]) -> Floats:
+    """Return the heat through the faces of each node over a leg, (n,) J."""
+    joules = np.trapezoid(np.array(power_w), leg.time_s, axis=0)
+    return np.bincount(model.faces.node, joules, minlength=model.capacity_j_k.size).astype(float)

@@ -1,0 +1,102 @@
+"""March a recipe through its stages and keep what the sums over it need."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from leeward.bench.records import Stage
+from leeward.constants import number
+from leeward.heat.grid import Floats
+from leeward.heat.loads import Loads
+from leeward.heat.recipe import Recipe
+from leeward.heat.records import ThermalModel
+from leeward.heat.stepping import Fluxes, Surroundings, fluxes, march, step_of, surroundings
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One stage as it was marched, at times (k,) s, its start included."""
+
+    stage: Stage
+    around: Surroundings
+    time_s: Floats
+    flux: tuple[Fluxes, ...]  # at each time, from the stored field and the laws
+    joint_c: Floats  # (k, joints)
+    body_c: Floats  # (k, bodies), top faces
+    core_c: Floats  # (k, bodies)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """All stages of a recipe. Nodal fields (n,) at its start and end, and the highest that each node reached."""
+
+    legs: tuple[Leg, ...]
+    start: Floats
+    end: Floats
+    peak_c: Floats
+
+    @property
+    def time_s(self) -> Floats:
+        """All times, each stage's start given once, (k,)."""
+        return _joined([leg.time_s for leg in self.legs])
+
+    @property
+    def joint_c(self) -> Floats:
+        """Histories of the joints over all stages, (k, joints)."""
+        return _joined([leg.joint_c for leg in self.legs])
+
+    @property
+    def body_c(self) -> Floats:
+        """Histories of the bodies' top faces over all stages, (k, bodies)."""
+        return _joined([leg.body_c for leg in self.legs])
+
+
+def march_stages(model: ThermalModel, loads: Loads, recipe: Recipe) -> Run:
+    """Return the run of a recipe from a board at room temperature; stages of no length are passed over."""
+    start = np.full(model.capacity_j_k.size, loads.ambient_c)
+    field, peak, now = start, start.copy(), 0.0
+    legs: list[Leg] = []
+    for stage in (stage for stage in recipe.stages if stage.seconds > 0):
+        around = surroundings(model, loads, stage)
+        times, fields = _march_stage(model, around, stage, recipe, field)
+        np.maximum(peak, np.max(fields, axis=0), out=peak)
+        legs.append(_leg(model, stage, around, now + times, fields))
+        field, now = fields[-1], now + float(times[-1])
+    return Run(tuple(legs), start, field, peak)
+
+
+def _march_stage(
+    model: ThermalModel, around: Surroundings, stage: Stage, recipe: Recipe, start: Floats
+) -> tuple[Floats, list[Floats]]:
+    """Return times from the stage's start (k,) and nodal fields; reflow ends early on its event."""
+    ends_early = stage.name == "reflow" and recipe.ends_on_melt
+    step_s = number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s")
+    fields = [start]
+    for field in march(model, around, start, stage.seconds, step_s):
+        fields.append(field)
+        if ends_early and _coldest(model, field) >= recipe.lift_at_c:
+            break
+    return np.arange(len(fields), dtype=float) * step_of(stage.seconds, step_s), fields
+
+
+def _leg(model: ThermalModel, stage: Stage, around: Surroundings, time_s: Floats, fields: list[Floats]) -> Leg:
+    nodal = np.array(fields)
+    tops = [body.top_face for body in model.bodies.values()]
+    cores = [body.core for body in model.bodies.values()]
+    return Leg(
+        stage,
+        around,
+        time_s,
+        tuple(fluxes(around, model.faces, field[model.faces.node]) for field in fields),
+        (model.joint_share @ nodal.T).T,
+        nodal[:, tops],
+        nodal[:, cores],
+    )
+
+
+def _coldest(model: ThermalModel, field: Floats) -> float:
+    return float((model.joint_share @ field)[model.target_joints].min())
+
+
+def _joined(histories: list[Floats]) -> Floats:
+    return np.concatenate([histories[0], *(history[1:] for history in histories[1:])])

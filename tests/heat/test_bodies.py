@@ -1,0 +1,56 @@
+"""The parts' own nodes."""
+
+import numpy as np
+import pytest
+import shapely
+
+from leeward.heat import bodies
+from leeward.heat.grid import Grid
+from thermal_boards import land, quad, square
+
+FOOT = land("1", shapely.box(0, 0, 1.5, 0.3))  # a land of 0.5 mm pitch
+
+
+def test_a_gull_wing_lead_is_a_bar_of_copper_alloy() -> None:
+    """K w t / l of C194 (260 W/mK), 0.225 x 0.15 mm, 1.6 mm long: 182 K/W; a J-lead of 0.6 mm land 120 K/W."""
+    assert 1 / bodies.lead_conductance_w_k("gull-wing", FOOT) == pytest.approx(182.3, rel=1e-3)
+    j_land = land("1", shapely.box(0, 0, 2.0, 0.6))
+    assert 1 / bodies.lead_conductance_w_k("j-lead", j_land) == pytest.approx(119.7, rel=1e-3)
+
+
+def test_a_face_joint_conducts_by_its_area() -> None:
+    """A no-lead land of 0.45 mm2 at 3000 W/m2K passes 1.35 mW/K, a land twice as large twice that."""
+    assert bodies.lead_conductance_w_k("bottom-terminated", FOOT) == pytest.approx(1.35e-3)
+    double = land("1", shapely.box(0, 0, 1.5, 0.6))
+    assert bodies.lead_conductance_w_k("bottom-terminated", double) == pytest.approx(2.7e-3)
+
+
+def test_the_short_side_of_a_turned_land() -> None:
+    """A land turned by 30 degrees is still 0.3 mm wide."""
+    turned = shapely.affinity.rotate(FOOT.copper, 30)
+    assert bodies.short_side_mm(turned) == pytest.approx(0.3)
+
+
+def test_air_sees_both_faces_of_a_gull_wing_and_one_of_a_j_lead() -> None:
+    """Open lead surface: 2 x 0.225 x 1.6 mm2 of a gull-wing, 1 x 0.225 x 3.5 of a J-lead, none of a ball."""
+    assert bodies.lead_area_mm2("gull-wing", FOOT) == pytest.approx(0.72)
+    assert bodies.lead_area_mm2("j-lead", FOOT) == pytest.approx(0.7875)
+    assert bodies.lead_area_mm2("ball-grid", FOOT) == 0.0
+
+
+def test_overlaps_share_a_shape_among_cells() -> None:
+    """A square over four cells covers each by its own part, and the parts add up to the square."""
+    grid = Grid(np.arange(4.0), np.arange(4.0))
+    found = bodies.overlaps([square(1.25, 1.25, 1.0)], grid)
+    assert dict(zip(found.cell.tolist(), found.area_mm2.tolist(), strict=True)) == pytest.approx(
+        {0: 0.0625, 1: 0.1875, 3: 0.1875, 4: 0.5625}
+    )
+
+
+def test_large_bodies_are_looked_at_in_nine_places() -> None:
+    """A chip is looked at in its middle, a quad in nine places that lie inside it."""
+    assert len(bodies.sample_points(square(0, 0, 1.0))) == 1
+    body = quad("U1", 0, 0, 14.0).body
+    points = bodies.sample_points(body)
+    assert len(points) == 9
+    assert shapely.contains_xy(body, points[:, 0], points[:, 1]).all()

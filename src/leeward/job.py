@@ -76,7 +76,7 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     Raises UsageError for held values that the bench does not allow, NothingAssessed where no nozzle can be placed.
     """
     ranked = fits(parts, target, bench, request.nozzle) or _widest_bore(target, parts, bench, request.nozzle)
-    recipe = starting_recipe(bench, target, request.alloy, request.held)
+    recipe = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
     loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c)
     levels = (
         WARM_ZONE_C,

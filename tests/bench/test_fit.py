@@ -114,11 +114,18 @@ def test_two_row_slots_run_along_the_rows() -> None:
 
 
 def test_a_chip_takes_a_bore_of_its_own_size() -> None:
-    """Common practice, no source: a round bore is 1 to 1.5 times the part's longest side."""
+    """Common practice, no source: a round bore is 1 to 1.5 times the part's longest side; 2.5 mm is never too wide."""
     target = chip("R1", 0, 0)
     best = fits(parts(target), target, BENCH)[0]
     assert best.nozzle.outlet == "round"
-    assert 1.0 <= best.nozzle.aperture_mm[0] / 1.6 <= 1.5
+    assert 1.6 <= best.nozzle.aperture_mm[0] <= 2.5
+
+
+def test_of_bores_with_room_enough_the_wider_is_taken() -> None:
+    """With nothing near, the widest bore that suits comes first: its air is slower and heats more evenly."""
+    target = chip("R1", 0, 0)
+    sizes = [fit.nozzle.aperture_mm[0] for fit in fits(parts(target), target, BENCH) if fit.fits]
+    assert sizes == sorted(sizes, reverse=True)
 
 
 def test_an_unknown_nozzle_is_a_usage_error() -> None:

@@ -1,5 +1,7 @@
 """What the nozzle's air does to the faces."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -86,6 +88,15 @@ def test_a_turned_nozzle_turns_its_inside() -> None:
     inside = jet(faces, set_up, REFLOW).inside
     expected = shapely.contains_xy(set_up.fit.aperture, faces.x_mm, faces.y_mm)
     assert np.array_equal(inside, expected)
+
+
+@pytest.mark.parametrize("kind", ["round", "perimeter-slot", "area"])
+def test_air_stays_on_the_side_that_is_worked(kind: Outlet) -> None:
+    """A nozzle on the bottom leaves the faces of the top in still air, and one on top reaches them."""
+    faces = plate_faces(10.0)
+    above = loads(kind, (5.0, 5.0), 2.0)
+    assert jet(faces, replace(above, side="bottom"), REFLOW).h_w_m2k.max() == 0
+    assert jet(faces, above, REFLOW).h_w_m2k.max() > 10
 
 
 def test_without_air_nothing_blows() -> None:

@@ -39,7 +39,7 @@ def heat_of(
     bench = read_bench()
     fit = fits(everything, target, bench, Fixed())[0]
     loads = Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c)
-    recipe = starting_recipe(bench, target, "SAC305", held or Held())
+    recipe = starting_recipe(bench, target, fit.nozzle, "SAC305", held or Held())
     return solve(assemble(plain, everything, target), loads, recipe, plain.outline, (150.0, 217.0))
 
 

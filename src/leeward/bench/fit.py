@@ -22,6 +22,7 @@ SLOT_STYLES: tuple[LeadStyle, ...] = ("gull-wing", "j-lead")
 SMALL_MM = 8.0  # parts no longer than this may also be taken with a round bore; house rule
 OPEN_SIDE_MM = 1.5  # a side without leads may stand so much further off; house rule
 NEAR_MISSES = 3  # nozzles of the wrong size that are named all the same
+ROOMY_MM = 2.0  # more room than this beside the walls buys nothing; house rule
 SEARCH_MM = 60.0  # neighbours further off are not looked at
 
 
@@ -37,8 +38,8 @@ class Fixed:
 def fits(parts: Parts, target: Part, bench: Bench, fixed: Fixed | None = None) -> tuple[NozzleFit, ...]:
     """Return every nozzle worth naming over the target, best first.
 
-    Those that fit come first: boxed ones before round bores, which heat less evenly, and each by gap. Those whose
-    walls meet a neighbour follow, then a few of the nearest size.
+    Those that fit come first: boxed ones before round bores, which heat less evenly, and each by gap as far as
+    that matters. Those whose walls meet a neighbour follow, then a few of the nearest size.
     With a nozzle held, only that one. Raises UsageError for a nozzle that the bench does not have.
     """
     held = fixed or Fixed()
@@ -213,9 +214,12 @@ def _touches(fit: NozzleFit) -> str:
 
 
 def _rank(fit: NozzleFit) -> tuple[bool, int, bool, float, float, str, float]:
-    gap = 1e9 if fit.min_gap_mm is None else fit.min_gap_mm
+    round_bore = fit.nozzle.outlet == "round"
+    gap = ROOMY_MM if fit.min_gap_mm is None else min(fit.min_gap_mm, ROOMY_MM)
     size = fit.nozzle.aperture_mm[0] * fit.nozzle.aperture_mm[1]
-    return not fit.fits, len(fit.blockers), fit.nozzle.outlet == "round", -gap, size, fit.nozzle.id, fit.rotation_deg
+    # A box is as small as it may be; of bores the wider one, whose air is slower, heats more evenly.
+    order = -size if round_bore else size
+    return not fit.fits, len(fit.blockers), round_bore, -gap, order, fit.nozzle.id, fit.rotation_deg
 
 
 def _longest_mm(target: Part) -> float:

@@ -94,6 +94,7 @@ class Bench:
     board_heater: BoardHeater
     boxed_standoff_mm: Millimetres
     round_standoff_mm: Millimetres
+    round_most_m_s: Annotated[float, Field(gt=0, le=300, allow_inf_nan=False)]  # air from a round bore, as it leaves
     placement_mm: Millimetres  # how far off its place a nozzle may be set down
     nozzles: tuple[Nozzle, ...]
     recipes: tuple[StartingRecipe, ...]

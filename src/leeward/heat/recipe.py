@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import pi
 
-from leeward.bench.records import Bench, Stage, StageName
+from leeward.bench.records import Bench, Nozzle, Stage, StageName
 from leeward.constants import number
 from leeward.errors import UsageError
+from leeward.heat.air import air, mass_flow_kg_s
 from leeward.parts.records import Alloy, Part
 
 
@@ -41,8 +43,10 @@ class Recipe:
     source: str
 
 
-def starting_recipe(bench: Bench, target: Part, alloy: Alloy, held: Held) -> Recipe:
-    """Return the bench's recipe for a part's lead style and size with the held values in.
+def starting_recipe(bench: Bench, target: Part, nozzle: Nozzle, alloy: Alloy, held: Held) -> Recipe:
+    """Return the bench's recipe for a part's lead style and size, with the flow that suits the nozzle.
+
+    Held values are put in as they are.
 
     Raises UsageError where a held value is outside the bench's range, or the bench has no recipe for such a part.
     """
@@ -56,7 +60,7 @@ def starting_recipe(bench: Bench, target: Part, alloy: Alloy, held: Held) -> Rec
             do="add one to the bench file",
         )
     return Recipe(
-        stages=tuple(_hold(stage, held) for stage in start.stages),
+        stages=tuple(_hold(_turned_down(stage, nozzle, bench), held) for stage in start.stages),
         alloy=alloy,
         liquidus_c=number("materials", "alloy", alloy, "liquidus_c"),
         lift_at_c=number("materials", "alloy", alloy, "lift_at_c"),
@@ -64,6 +68,16 @@ def starting_recipe(bench: Bench, target: Part, alloy: Alloy, held: Held) -> Rec
         held=held.names,
         source=start.source,
     )
+
+
+def _turned_down(stage: Stage, nozzle: Nozzle, bench: Bench) -> Stage:
+    """Return a stage whose air leaves a round bore no faster than the bench allows, as far as the station goes."""
+    if stage.air_c is None or stage.flow_l_min is None or nozzle.outlet != "round":
+        return stage
+    section_m2 = pi / 4 * (nozzle.aperture_mm[0] * 1e-3) ** 2
+    most_kg_s = bench.round_most_m_s * section_m2 * float(air(stage.air_c).density_kg_m3)
+    flow = min(stage.flow_l_min, most_kg_s / mass_flow_kg_s(1.0))
+    return replace(stage, flow_l_min=max(round(flow, 1), bench.station.least_l_min))
 
 
 def _hold(stage: Stage, held: Held) -> Stage:

@@ -3,11 +3,12 @@
 from dataclasses import replace
 
 import pytest
+import shapely
 
 from cases import case_of, cell
 from leeward.errors import NothingAssessed, UsageError
 from leeward.job import find_target, find_targets, order
-from thermal_boards import board, footprint, parts, quad, square
+from thermal_boards import board, footprint, land, part, parts, quad, square
 
 U1, U2 = quad("U1", 0, 0, 7.0), quad("U12", 30, 0, 7.0)
 PLAIN = board(square(0, 0, 90), footprints=(U1.footprint, U2.footprint, footprint("LOGO1", (), square(5, 5, 2))))
@@ -36,6 +37,15 @@ def test_a_repeated_reference_asks_for_an_id() -> None:
     choices = r"2 parts are called U1; name one by its id: id-U1 \(x 0\.00, y 0\.00\), id-U12"
     with pytest.raises(UsageError, match=choices):
         find_target(PLAIN, parts(U1, twin), "U1")
+
+
+def test_what_stands_in_the_nozzles_way_comes_off_first() -> None:
+    """A tall connector under the wall of a quad's nozzle, a target too, is worked before the quad."""
+    body = shapely.box(5.0, -2, 9.0, 2)
+    tall = part(footprint("J1", (land("1", square(7, 0, 1)),), body), body, style="connector", height_mm=6.0)
+    quad_case, tall_case = case_of(U1, tall), case_of(tall, U1)
+    assert [blocker.ref for blocker in quad_case.loads.fit.blockers] == ["J1"]
+    assert order([quad_case, tall_case]).order == ("id-J1", "id-U1")
 
 
 def test_what_bears_no_heat_comes_off_first() -> None:

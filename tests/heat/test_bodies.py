@@ -38,6 +38,11 @@ def test_air_sees_both_faces_of_a_gull_wing_and_one_of_a_j_lead() -> None:
     assert bodies.lead_area_mm2("ball-grid", FOOT) == 0.0
 
 
+def test_the_top_of_a_thick_body_lags() -> None:
+    """Half of a 14 x 14 x 1.6 mm body of 0.8 W/mK passes 0.8 x 196 / 0.8 mm = 0.196 W/K."""
+    assert bodies.half_body_conductance_w_k(quad("U1", 0, 0, 14.0)) == pytest.approx(0.196)
+
+
 def test_overlaps_share_a_shape_among_cells() -> None:
     """A square over four cells covers each by its own part, and the parts add up to the square."""
     grid = Grid(np.arange(4.0), np.arange(4.0))

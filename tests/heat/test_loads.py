@@ -90,6 +90,15 @@ def test_a_turned_nozzle_turns_its_inside() -> None:
     assert np.array_equal(inside, expected)
 
 
+def test_the_leak_spreads_round_the_box() -> None:
+    """At x = P / 2 pi = 12.7 mm the jet is twice as wide as at the box: q falls as 3.5^2 / (x/g) / 2 of its start."""
+    stage = Stage("reflow", 60.0, air_c=350.0, flow_l_min=40.0)
+    set_up = loads("area", (20.0, 20.0), 1.0)
+    x_mm = 80.0 / (2 * np.pi)
+    ratio = leak_pressure_pa(set_up, (stage,), x_mm) / leak_pressure_pa(set_up, (stage,), 0.0)
+    assert ratio == pytest.approx(3.5**2 / x_mm / 2)
+
+
 @pytest.mark.parametrize("kind", ["round", "perimeter-slot", "area"])
 def test_air_stays_on_the_side_that_is_worked(kind: Outlet) -> None:
     """A nozzle on the bottom leaves the faces of the top in still air, and one on top reaches them."""

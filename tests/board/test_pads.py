@@ -7,7 +7,7 @@ import shapely
 
 from leeward.board.names import Names
 from leeward.board.nodes import UnreadableError
-from leeward.board.pads import pad
+from leeward.board.pads import Defaults, pad
 from leeward.board.records import Pad
 from leeward.board.sexpr import parse
 
@@ -17,7 +17,7 @@ CIRCLE_DEFICIT = 0.003  # what chords 0.001 mm inside cut off a circle of 0.5 mm
 
 def made(inside: str, place: tuple[float, float, float] = (0.0, 0.0, 0.0), layers: str = '"F.Cu"') -> Pad:
     """Return a pad from kind, shape and the rest, in a footprint at `place`."""
-    return pad(parse(f'(pad "1" {inside} (layers {layers}))', "f"), place, "inherited", NAMES)
+    return pad(parse(f'(pad "1" {inside} (layers {layers}))', "f"), place, Defaults(), NAMES)
 
 
 BOTH_CORNERS = "(roundrect_rratio 0.25) (chamfer_ratio 0.2) (chamfer top_left bottom_right)"

@@ -195,14 +195,6 @@ def test_unbalanced_files_are_refused(tmp_path: Path, text: str) -> None:
     refused_text(tmp_path, text)
 
 
-def test_deep_nesting_does_not_exhaust_the_stack(tmp_path: Path, read_text: Reader) -> None:
-    """A hundred thousand brackets are read where they pair up and refused where they do not."""
-    deep = 100_000
-    assert read_text(WHOLE.rstrip()[:-1] + "(x " * deep + ")" * deep + ")").outline.area == pytest.approx(600)
-    refused_text(tmp_path, "(" * deep)
-    refused_text(tmp_path, "(kicad_pcb " + "(x " * deep)
-
-
 @pytest.mark.parametrize(
     ("data", "what"),
     [
@@ -314,10 +306,3 @@ def test_damaged_files_are_read_or_refused(text: str, data: st.DataObject) -> No
         path = Path(directory) / "damaged.kicad_pcb"
         path.write_text(text[:start] + put + text[end:], encoding="utf-8")
         assert "\n" not in outcome(path)
-
-
-def test_pads_with_a_shape_for_each_layer_are_told(read_text: Reader) -> None:
-    """KiCad 9's pad stacks are read by their first shape, and a note counts them."""
-    stacked = PAD[:-1] + '(padstack (mode front_inner_back) (layer "B.Cu" (shape circle) (size 1 1))))'
-    board = read_text(board_text(EDGE + part_text(stacked + PAD)))
-    assert board.notes == ("1 pad(s) have another shape on some layers: their first shape is used on all",)

@@ -52,3 +52,15 @@ def test_a_stackup_of_another_board_is_not_used() -> None:
     found = stackup(root('(layer "F.Cu" (type "copper") (thickness 0.07))'), TWO, 1.6)
     assert "other copper layers" in found.source
     assert len(found.copper) == 2
+
+
+def test_a_thickness_that_the_stackup_leaves_out_is_assumed_and_told() -> None:
+    """Copper without thickness takes the default foil, dielectrics share the rest, and the source says so."""
+    found = stackup(
+        root("""(layer "F.Cu" (type "copper")) (layer "dielectric 1" (type "core") (material "FR4"))
+        (layer "B.Cu" (type "copper") (thickness 0.07))"""),
+        TWO,
+        1.0,
+    )
+    assert [layer.thickness_mm for layer in found.layers] == pytest.approx([0.035, 1.0 - 0.105, 0.07])
+    assert found.source == "the file's stackup, thickness assumed of F.Cu, dielectric 1"

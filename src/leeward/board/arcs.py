@@ -5,14 +5,18 @@ libs/kimath/src/geometry/geometry_utils.cpp, GetArcToSegmentCount): as many as k
 within `error_mm` of the arc.
 """
 
-from math import acos, atan2, ceil, cos, hypot, pi, radians, sin, tau
+from math import acos, atan2, ceil, cos, hypot, pi, radians, sin, sqrt, tau
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from leeward.board.nodes import Points
 
 ERROR_MM = 0.001
 FEWEST_PER_CIRCLE = 8
+MOST_PER_CURVE = 1024
+FLATTEST_MM = 1e10  # an arc of a larger radius is as good as straight, and its points would lose their places
 
 
 def chords_per_circle(radius_mm: float, error_mm: float) -> int:
@@ -66,8 +70,27 @@ def arc_through(start: tuple[float, float], mid: tuple[float, float], end: tuple
     return points
 
 
-def bezier(control: Points, count: int = 32) -> Points:
-    """Return points along a cubic Bezier curve with four control points, shape (count + 1, 2)."""
+def rounded_box(half_w: float, half_h: float, radius: float) -> BaseGeometry:
+    """Return the box round the origin of half sizes `half_w` and `half_h`, which may be zero, grown by `radius`."""
+    if half_w > 0 and half_h > 0:
+        core = shapely.box(-half_w, -half_h, half_w, half_h)
+    elif half_w > 0 or half_h > 0:
+        core = shapely.linestrings([(-half_w, -half_h), (half_w, half_h)])
+    else:
+        core = shapely.points(0.0, 0.0)
+    if radius <= 0:
+        return core if core.area > 0 else shapely.Polygon()
+    return shapely.buffer(core, radius, quad_segs=chords_per_quarter(radius))
+
+
+def bezier(control: Points) -> Points:
+    """Return points along a cubic Bezier curve with four control points, shape (n, 2).
+
+    A curve of degree d lies within d (d - 1) / 8 of n chords, times its largest second difference over n squared
+    (Filip, Magedson, Markot: Surface algorithms using bounds on derivatives, 1986; from memory).
+    """
+    bend = float(np.max(np.hypot(*np.diff(control, n=2, axis=0).T)))
+    count = min(MOST_PER_CURVE, max(1, ceil(sqrt(0.75 * bend / ERROR_MM))))
     t = np.linspace(0.0, 1.0, count + 1)[:, None]
     a, b, c, d = control
     points: Points = (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d
@@ -100,4 +123,5 @@ def _centre(
     if abs(cross) < 1e-9:
         return None
     b, c = bx * bx + by * by, cx * cx + cy * cy
-    return start[0] + (cy * b - by * c) / cross, start[1] + (bx * c - cx * b) / cross
+    x, y = (cy * b - by * c) / cross, (bx * c - cx * b) / cross
+    return (start[0] + x, start[1] + y) if hypot(x, y) < FLATTEST_MM else None

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from math import ceil
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -10,14 +11,16 @@ from shapely.geometry.base import BaseGeometry
 from leeward.board.arcs import turned
 from leeward.board.graphics import Graphic, graphics
 from leeward.board.names import Names
-from leeward.board.nodes import UnreadableError, atoms, child, children, line_of, numbers, text
-from leeward.board.outlines import box, courtyard, enclosed
-from leeward.board.pads import pad, zone_connection
+from leeward.board.nodes import UnreadableError, atoms, child, children, line_of, measure, numbers, text
+from leeward.board.outlines import box, courtyard, enclosed, widest_gap_mm
+from leeward.board.pads import MASK_MARGIN, Defaults, pad, zone_connection
 from leeward.board.records import Footprint, Model3d, Side
 from leeward.board.sexpr import Node
 
 HEADS = ("footprint", "module")  # "module" up to KiCad 5
 MM_PER_INCH = 25.4
+SIDES: dict[str, Side] = {"F.Cu": "top", "B.Cu": "bottom"}
+SHORT_STAMP = 8  # digits of a time stamp up to version 5
 
 
 def with_ids(found: Sequence[Footprint]) -> tuple[Footprint, ...]:
@@ -34,8 +37,8 @@ def with_ids(found: Sequence[Footprint]) -> tuple[Footprint, ...]:
     return tuple(named)
 
 
-def footprint(node: Node, names: Names) -> Footprint:
-    """Return one footprint, its id the file's own or empty.
+def footprint(node: Node, names: Names, mask_margin_mm: float = 0.0) -> Footprint:
+    """Return one footprint, its id the file's own or empty; `mask_margin_mm` is the board's.
 
     Raises UnreadableError where its place, a pad or a drawn line cannot be read.
     """
@@ -43,13 +46,13 @@ def footprint(node: Node, names: Names) -> Footprint:
     side = _side(node, names)
     fields = _fields(node)
     attributes = frozenset(atoms(child(node, "attr")))
-    default = zone_connection(node, "inherited")
+    defaults = Defaults(zone_connection(node, "inherited"), measure(node, MASK_MARGIN, mask_margin_mm))
     letter = "F" if side == "top" else "B"
     drawn: dict[str, list[Graphic]] = {f"{letter}.{kind}": [] for kind in ("CrtYd", "Fab", "SilkS")}
     for shape in graphics(node, drawn):
         drawn[shape.layer].append(shape)
     return Footprint(
-        id=text(node, "uuid") or text(node, "tstamp"),
+        id=_own_id(node),
         ref=fields.get("Reference", _text_of(node, "reference")),
         value=fields.get("Value", _text_of(node, "value")),
         library_id=_library_id(node),
@@ -63,24 +66,42 @@ def footprint(node: Node, names: Names) -> Footprint:
         description=text(node, "descr"),
         keywords=text(node, "tags"),
         fields=fields,
-        pads=tuple(pad(entry, place, default, names) for entry in children(node, "pad")),
+        pads=tuple(pad(entry, place, defaults, names) for entry in children(node, "pad")),
         courtyard=_placed(courtyard(drawn[f"{letter}.CrtYd"]), place),
         fab=_placed(enclosed(drawn[f"{letter}.Fab"]), place),
         silk=_placed(box(drawn[f"{letter}.SilkS"]), place),
         models=tuple(_model(entry) for entry in children(node, "model")),
+        courtyard_gap_mm=widest_gap_mm(drawn[f"{letter}.CrtYd"]),
+        net_ties=_net_ties(node),
     )
 
 
 def place_of(node: Node) -> tuple[float, float, float]:
-    """Return where a footprint stands: x, y and degrees counter-clockwise."""
+    """Return where a footprint stands: x, y and degrees counter-clockwise, above -180 up to 180 as KiCad has them."""
     at = numbers(node, "at")
     if len(at) < 2:
         raise UnreadableError("a footprint has no place")
-    return at[0], at[1], at[2] if len(at) > 2 else 0.0
+    turn = at[2] if len(at) > 2 else 0.0
+    return at[0], at[1], turn - 360 * ceil((turn - 180) / 360)
+
+
+def _own_id(node: Node) -> str:
+    """Return the file's id, "" where there is none.
+
+    A time stamp of eight digits, as versions up to 5 have it, is filled up as KiCad 6 and later save it, so that a
+    part keeps its id when its board is saved anew; a stamp of zeros is none.
+    """
+    found = text(node, "uuid") or text(node, "tstamp")
+    if len(found) != SHORT_STAMP:
+        return found
+    return f"00000000-0000-0000-0000-{found.lower():0>12}" if found.strip("0") else ""
 
 
 def _side(node: Node, names: Names) -> Side:
-    return "bottom" if names.layer(text(node, "layer")) == "B.Cu" else "top"
+    layer = names.layer(text(node, "layer"))
+    if layer not in SIDES:
+        raise UnreadableError(f"a footprint stands on layer {layer!r}, which is no outer copper layer")
+    return SIDES[layer]
 
 
 def _library_id(node: Node) -> str:
@@ -95,6 +116,12 @@ def _fields(node: Node) -> dict[str, str]:
         if len(words) > 1:
             found[words[0]] = words[1]
     return found
+
+
+def _net_ties(node: Node) -> tuple[frozenset[str], ...]:
+    """Return groups of pad numbers that join different nets on purpose: `(net_tie_pad_groups "1,2" "3, 4")`."""
+    groups = atoms(child(node, "net_tie_pad_groups"))
+    return tuple(frozenset(number.strip() for number in group.split(",")) for group in groups)
 
 
 def _text_of(node: Node, role: str) -> str:

@@ -13,18 +13,20 @@ from leeward.board.arcs import (
     bezier,
     chords_per_quarter,
     circle,
+    rounded_box,
 )
+from leeward.board.mended import mended
 from leeward.board.nodes import (
     REACH_MM,
     Points,
     UnreadableError,
     child,
     coordinates,
+    layer_of,
     measure,
     number,
     numbers,
     point,
-    text,
 )
 from leeward.board.sexpr import Node, Straight
 
@@ -46,9 +48,9 @@ class Graphic:
 
     def area(self) -> BaseGeometry:
         """Return the area that the shape covers: its inside where filled, and its line."""
-        parts = []
+        parts: list[BaseGeometry] = []
         if self.filled and self.closed and len(self.points) > 2:
-            parts.append(shapely.buffer(shapely.polygons(self.points), 0))
+            parts.extend(mended([shapely.polygons(self.points)]))
         if self.width_mm > 0 and len(self.points) > 1:
             path = np.vstack((self.points, self.points[:1])) if self.closed else self.points
             radius = self.width_mm / 2
@@ -59,7 +61,7 @@ class Graphic:
 def graphics(node: Node, layers: Container[str] | None = None) -> Iterator[Graphic]:
     """Yield the drawn shapes directly below a footprint or a pad's primitives, of all or of some layers."""
     for entry in node:
-        if isinstance(entry, list) and entry[0] in HEADS and (layers is None or text(entry, "layer") in layers):
+        if isinstance(entry, list) and entry[0] in HEADS and (layers is None or layer_of(entry) in layers):
             yield graphic(entry)
 
 
@@ -68,7 +70,7 @@ def graphic(node: Node) -> Graphic:
     kind = str(node[0])[3:]
     points, closed = SHAPES[kind](node)
     width = _width(node)
-    return Graphic(text(node, "layer"), points, closed, _filled(node, kind, width), width)
+    return Graphic(layer_of(node), points, closed, _filled(node, kind, width), width)
 
 
 def polyline(node: Node) -> Points:
@@ -76,6 +78,11 @@ def polyline(node: Node) -> Points:
     pts = child(node, "pts")
     if pts is None:
         raise UnreadableError(f"({node[0]} ...) has no (pts ...)")
+    return path(pts)
+
+
+def path(pts: Node) -> Points:
+    """Return the points of a node `pts`."""
     if len(pts) == 2 and isinstance(pts[1], Straight):
         return _straight(pts[1])
     pairs: list[tuple[float, float]] = []
@@ -116,8 +123,14 @@ def _circle(node: Node) -> tuple[Points, bool]:
 
 
 def _rect(node: Node) -> tuple[Points, bool]:
+    """Return the box's corners, rounded where it says so (KiCad 10 on)."""
     (left, top), (right, bottom) = point(node, "start"), point(node, "end")
-    return coordinates([(left, top), (right, top), (right, bottom), (left, bottom)]), True
+    radius = min(measure(node, "radius", 0.0), abs(right - left) / 2, abs(bottom - top) / 2)
+    if radius <= 0:
+        return coordinates([(left, top), (right, top), (right, bottom), (left, bottom)]), True
+    half_w, half_h = abs(right - left) / 2, abs(bottom - top) / 2
+    corners = shapely.get_coordinates(rounded_box(half_w - radius, half_h - radius, radius))[:-1]
+    return corners + np.array([(left + right) / 2, (top + bottom) / 2]), True
 
 
 def _poly(node: Node) -> tuple[Points, bool]:

@@ -8,7 +8,8 @@ from leeward.board.sexpr import Node, Quoted
 
 NEWEST_KNOWN = 20260206  # KiCad 10.0
 FIRST_WITH_FIXED_NAMES = 20200000  # from KiCad 6 on a file names layers by its own names, titles stand beside them
-COPPER_NAME = re.compile(r"F\.Cu|B\.Cu|In(\d+)\.Cu")
+COPPER_NAME = re.compile(r"F\.Cu|B\.Cu|In([0-9]{1,3})\.Cu")
+ORDINAL = re.compile(r"[0-9]{1,3}")
 COPPER_KINDS = frozenset({"signal", "power", "mixed", "jumper"})
 BOTTOM_ORDINAL = 31  # up to KiCad 8; there copper layers count from 0 at the top
 
@@ -75,11 +76,11 @@ def _copper(root: Node, version: int) -> tuple[tuple[str, ...], dict[str, str], 
         own[words[0]] = name
         if title != name:
             titles[name] = title
-    return tuple(sorted(found, key=_depth)), titles, own
+    return tuple(sorted(dict.fromkeys(found), key=_depth)), titles, own
 
 
 def _own_name(ordinal: str, written: str, version: int) -> str:
-    if version >= FIRST_WITH_FIXED_NAMES or not ordinal.isdigit():
+    if version >= FIRST_WITH_FIXED_NAMES or not ORDINAL.fullmatch(ordinal):
         return written
     number = int(ordinal)
     if number == 0:

@@ -54,16 +54,37 @@ def number(atom: "str | Node") -> float:
     return value
 
 
-def numbers(node: Node, head: str) -> tuple[float, ...]:
-    """Return the leading numbers of the child `head`, none where there is no such child."""
+def flag(node: Node, head: str) -> bool:
+    """Say whether a flag is set: `(head)` or `(head yes)`; `(head no)`, from KiCad 8 on, says that it is not."""
     found = child(node, head)
-    return () if found is None else tuple(number(atom) for atom in found[1:] if _numeric(atom))
+    return found is not None and "no" not in found[1:]
+
+
+def layer_of(node: Node) -> str:
+    """Return the layer that something is drawn on; where it opens the mask too (KiCad 9 on), copper comes first."""
+    return text(node, "layer") or text(node, "layers")
+
+
+def numbers(node: Node, head: str) -> tuple[float, ...]:
+    """Return the numbers of the child `head`, none where there is no such child.
+
+    UnreadableError where an atom is no number: left out, it would let the next stand in its place.
+    """
+    return tuple(number(atom) for atom in atoms(child(node, head)) if atom != "unlocked")
 
 
 def measure(node: Node, head: str, default: float) -> float:
     """Return the first number of the child `head`."""
     found = child(node, head)
     return number(found[1]) if found is not None and len(found) > 1 else default
+
+
+def extent(node: Node, head: str, default: float) -> float:
+    """Return the first number of the child `head` as a width or thickness; UnreadableError where it is negative."""
+    value = measure(node, head, default)
+    if value < 0:
+        raise UnreadableError(f"({head} {value:g}) stands where a length must")
+    return value
 
 
 def point(node: Node, head: str) -> tuple[float, float]:
@@ -82,12 +103,6 @@ def coordinates(pairs: list[tuple[float, float]]) -> Points:
 def line_of(node: Node) -> int:
     """Return the line on which an item below the root begins."""
     return node.line if isinstance(node, Item) else 1
-
-
-def _numeric(atom: "str | Node") -> bool:
-    return isinstance(atom, str) and (
-        atom[:1] in "+-." or atom[:1].isdigit() or atom.lower() in ("nan", "inf", "infinity")
-    )
 
 
 def _shown(atom: "str | Node") -> str:

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from leeward.board.graphics import TEXTS, graphics
+from leeward.board.graphics import graphics
+from leeward.board.lettering import HEADS as TEXT_HEADS
+from leeward.board.lettering import has_outlines, texts
 from leeward.board.names import NEWEST_KNOWN, Names
-from leeward.board.nodes import child, children, text
-from leeward.board.pads import has_own_stack
+from leeward.board.nodes import child, children, layer_of
+from leeward.board.pours import unfilled
 from leeward.board.records import Footprint, Zone
 from leeward.board.sexpr import Node
+
+UNDRAWN = ("dimension", "barcode", "table")  # would be copper, were they drawn by the reader
 
 
 def version_notes(version: int) -> Iterator[str]:
@@ -18,9 +22,12 @@ def version_notes(version: int) -> Iterator[str]:
 
 def zone_notes(zones: Sequence[Zone]) -> Iterator[str]:
     """Yield what there is to say of zones whose copper the file does not hold."""
-    unfilled = sum(1 for zone in zones if zone.kind == "pour" and not zone.fills)
-    if unfilled:
-        yield f"{unfilled} zone(s) hold no fill: their copper is underestimated; fill them in KiCad and save"
+    count = len(unfilled(zones))
+    if count:
+        yield (
+            f"{count} zone(s) hold no fill: their copper is estimated from the outline less clearances; "
+            "fill them in KiCad and save"
+        )
 
 
 def courtyard_notes(parts: Sequence[Footprint], part_nodes: Sequence[Node]) -> Iterator[str]:
@@ -32,19 +39,29 @@ def courtyard_notes(parts: Sequence[Footprint], part_nodes: Sequence[Node]) -> I
     ]
     if broken:
         yield f"the courtyard lines of {', '.join(broken)} do not close and are not used"
+    closed = [part for part in parts if part.courtyard is not None and part.courtyard_gap_mm > 0]
+    if closed:
+        widest = max(part.courtyard_gap_mm for part in closed)
+        names = ", ".join(part.ref or part.id for part in closed)
+        yield f"gaps of up to {widest:.3f} mm in the courtyard lines of {names} were closed"
+
+
+def text_nodes(groups: Mapping[str, list[Node]], part_nodes: Sequence[Node], names: Names) -> Iterator[Node]:
+    """Yield the visible texts on copper layers, of board and parts."""
+    for node in [*(node for head in sorted(TEXT_HEADS) for node in groups.get(head, ())), *part_nodes]:
+        yield from texts(node, names)
 
 
 def dropped_notes(groups: Mapping[str, list[Node]], part_nodes: list[Node], names: Names) -> Iterator[str]:
     """Yield what the file holds and the reader leaves out; `groups` are the nodes below the root by head."""
-    copper = names.written_copper
-    texts = [node for head in TEXTS for node in groups.get(head, ())]
-    texts += [entry for node in part_nodes for head in TEXTS for entry in children(node, head)]
-    written = sum(1 for node in texts if text(node, "layer") in copper)
+    written = sum(1 for node in text_nodes(groups, part_nodes, names) if not has_outlines(node))
     if written:
         yield f"{written} text(s) on copper layers are left out of the copper"
-    stacked = sum(1 for node in part_nodes for entry in children(node, "pad") if has_own_stack(entry))
-    if stacked:
-        yield f"{stacked} pad(s) have another shape on some layers: their first shape is used on all"
+    for head in UNDRAWN:
+        nodes = [*groups.get(head, ()), *(entry for node in part_nodes for entry in children(node, head))]
+        count = sum(1 for node in nodes if layer_of(node) in names.written_copper)
+        if count:
+            yield f"{count} {head}(s) on copper layers are left out of the copper"
     bare = sum(1 for node in groups.get("zone", ()) if not _on_copper(node, names))
     if bare:
         yield f"{bare} zone(s) that lie on no copper layer are left out"

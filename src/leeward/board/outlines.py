@@ -1,6 +1,6 @@
 """Close drawn lines to areas: courtyards, fab outlines, and the ends of lines that nearly meet."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from math import floor, hypot
 from typing import TypeAlias
@@ -10,12 +10,14 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.graphics import Graphic
+from leeward.board.mended import mended
 from leeward.board.nodes import Points
 
 # KiCad closes courtyards and board outlines over gaps of about this size (KiCad source,
 # pcbnew/convert_shape_list_to_polygon.cpp and pcbnew/footprint.cpp).
 GAP_MM = 0.02
 EXACT_MM = 1e-6
+TOLD_GAP_MM = 0.001  # narrower gaps are rounding, and not worth a word
 # From version 7 on KiCad keeps a courtyard this far inside of its drawn line, so that courtyards that touch do not
 # collide (KiCad source, pcbnew/footprint.cpp, FOOTPRINT::BuildCourtyardCaches).
 KICAD_INSET_MM = 0.005
@@ -27,14 +29,35 @@ def rings(drawn: Iterable[Graphic]) -> tuple[list[Points], int]:
     shapes = list(drawn)
     closed = [shape.points for shape in shapes if shape.closed and len(shape.points) > 2]
     chains = _chains([shape.points for shape in shapes if not shape.closed and len(shape.points) > 1])
-    closed.extend(chain[:-1] for chain in chains if _shut(chain))
+    closed.extend(_without_repeat(chain) for chain in chains if _shut(chain))
     return closed, sum(1 for chain in chains if not _shut(chain))
+
+
+def _without_repeat(chain: Points) -> Points:
+    """Return a ring's points without a last one that repeats the first; one that only lies near it is kept."""
+    return chain[:-1] if hypot(*(chain[-1] - chain[0])) <= EXACT_MM else chain
+
+
+def widest_gap_mm(drawn: Iterable[Graphic]) -> float:
+    """Return the widest gap between ends of lines that `rings` closes, 0 where there is none worth a word."""
+    ends = [shape.points[[0, -1]] for shape in drawn if not shape.closed and len(shape.points) > 1]
+    if not ends:
+        return 0.0
+    every = np.vstack(ends)
+    near = [(round(x), round(y)) for x, y in (every / TOLD_GAP_MM).tolist()]
+    counts = Counter(near)
+    alone = shapely.points(every[[counts[place] == 1 for place in near]])
+    if len(alone) < 2:
+        return 0.0
+    one, other = shapely.STRtree(alone).query(alone, predicate="dwithin", distance=GAP_MM)
+    gaps = shapely.distance(alone[one[one < other]], alone[other[one < other]])
+    widest = float(np.max(gaps, initial=0.0))
+    return widest if widest > TOLD_GAP_MM else 0.0
 
 
 def area_of(found: Sequence[Points]) -> BaseGeometry:
     """Return the area of nested rings: a ring inside another is a hole, one inside a hole is land again."""
-    areas = [shapely.buffer(shapely.polygons(ring), 0) for ring in found]
-    areas.sort(key=lambda area: -area.area)
+    areas = sorted(mended([shapely.polygons(ring) for ring in found]), key=lambda area: -area.area)
     total: BaseGeometry = shapely.Polygon()
     for area in areas:
         total = total.symmetric_difference(area) if total.intersects(area) else total.union(area)

@@ -4,6 +4,7 @@ A pad's place is given in its footprint's own frame, its angle in the board fram
 as seen from the top, so nothing is mirrored here.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,13 +12,15 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from leeward.board.arcs import chords_per_quarter, turned, turned_point
+from leeward.board.arcs import rounded_box, turned, turned_point
 from leeward.board.graphics import graphics
 from leeward.board.names import Names
-from leeward.board.nodes import UnreadableError, atoms, child, measure, number, numbers, text
-from leeward.board.records import Pad, PadKind, ZoneConnection
+from leeward.board.nodes import UnreadableError, atoms, child, children, flag, measure, number, numbers, text
+from leeward.board.records import NO_COPPER, Pad, PadKind, ZoneConnection
 from leeward.board.sexpr import Node
 
+HEATSINK = "pad_prop_heatsink"
+MASK_MARGIN = "solder_mask_margin"
 KINDS: dict[str, PadKind] = {
     "smd": "smd",
     "thru_hole": "through-hole",
@@ -30,7 +33,16 @@ CONNECTIONS: dict[str, ZoneConnection] = {
     "2": "solid",
     "3": "thermal-through-hole-only",
 }
+INNER = "Inner"  # what a pad stack calls all copper layers between the outer two
 SHAPES = frozenset({"circle", "rect", "oval", "roundrect", "trapezoid", "custom"})
+
+
+@dataclass(frozen=True, slots=True)
+class Defaults:
+    """What a pad goes by where it says nothing itself: its footprint's or the board's."""
+
+    connection: ZoneConnection = "inherited"
+    mask_margin_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +60,10 @@ class Land:
     delta_mm: tuple[float, float]  # how much longer a trapezoid's one end is, as the file has it
 
 
-def pad(node: Node, place: tuple[float, float, float], connection: ZoneConnection, names: Names) -> Pad:
+def pad(node: Node, place: tuple[float, float, float], defaults: Defaults, names: Names) -> Pad:
     """Return one pad of a footprint that stands at `place` (x, y, degrees).
+
+    The opening in the mask goes beyond the copper by the pad's own margin or the default's.
 
     Raises UnreadableError where kind, shape, size or place is missing or unknown.
     """
@@ -59,24 +73,30 @@ def pad(node: Node, place: tuple[float, float, float], connection: ZoneConnectio
         raise UnreadableError(f"pad {number_!r} has no place")
     x, y = turned_point(at[0], at[1], place)
     angle = at[2] if len(at) > 2 else 0.0
+    if child(node, "layers") is None:
+        raise UnreadableError(f"pad {number_!r} has no layers")
     layers = atoms(child(node, "layers"))
     copper_layers = names.copper_of(layers)
     hole, drill = _hole(node, angle)
-    copper = _copper(node, shape, angle) if copper_layers else shapely.Polygon()
+    first, others = _stack(node, shape, angle, copper_layers)
     return Pad(
         number=number_,
         kind=kind,
         shape=shape,
         x_mm=x,
         y_mm=y,
-        copper=_moved(copper, x, y),
+        copper=_moved(first, x, y),
         layers=copper_layers,
         hole=None if hole is None else _moved(hole, x, y),
         drill_mm=drill,
         net=names.net(node),
-        zone_connection=zone_connection(node, connection),
+        zone_connection=zone_connection(node, defaults.connection),
         has_paste=any(layer.endswith(".Paste") for layer in layers),
         has_mask_opening=any(layer.endswith(".Mask") for layer in layers),
+        mask_margin_mm=measure(node, MASK_MARGIN, defaults.mask_margin_mm),
+        purpose=text(node, "property").removeprefix("pad_prop_"),
+        optional_layers=optional_layers(node, copper_layers),
+        exceptions={layer: _moved(area, x, y) for layer, area in others.items()},
     )
 
 
@@ -85,9 +105,29 @@ def zone_connection(node: Node, default: ZoneConnection) -> ZoneConnection:
     return CONNECTIONS.get(text(node, "zone_connect"), default)
 
 
-def has_own_stack(node: Node) -> bool:
-    """Say whether a pad has another shape on some layer (KiCad 9 on)."""
-    return child(node, "padstack") is not None
+def optional_layers(node: Node, layers: tuple[str, ...]) -> tuple[str, ...]:
+    """Return on which of its copper layers a pad or via has a land only if something is joined to it there.
+
+    From KiCad 7 on the file lists the layers on which a zone is joined to it; these keep their land, and so does a
+    heat sink (KiCad source, pcbnew/pad.cpp, PAD::FlashLayer).
+    """
+    if not flag(node, "remove_unused_layers") or text(node, "property") == HEATSINK:
+        return ()
+    kept = set(atoms(child(node, "zone_layer_connections")))
+    if flag(node, "keep_end_layers"):
+        kept |= {layers[0], layers[-1]} if layers else set()
+    return tuple(layer for layer in layers if layer not in kept)
+
+
+def by_layer(node: Node, layers: tuple[str, ...]) -> dict[str, Node]:
+    """Return the entry of the pad stack (KiCad 9 on) for each copper layer that has one.
+
+    The pad or via itself says what it is on F.Cu.
+    """
+    stack = child(node, "padstack")
+    found = {} if stack is None else {str(entry[1]): entry for entry in children(stack, "layer") if len(entry) > 1}
+    inner = {layer: found[INNER] for layer in layers if layer not in ("F.Cu", "B.Cu") and INNER in found}
+    return inner | {layer: found[layer] for layer in layers if layer in found}
 
 
 def _head(node: Node) -> tuple[str, PadKind, str]:
@@ -103,14 +143,34 @@ def _moved(shape: BaseGeometry, x: float, y: float) -> BaseGeometry:
     return shapely.transform(shape, lambda points: points + np.array((x, y)))
 
 
-def _copper(node: Node, shape: str, angle: float) -> BaseGeometry:
-    """Return the pad's polygon round its own position, turned into the board frame."""
+def _stack(
+    node: Node, shape: str, angle: float, layers: tuple[str, ...]
+) -> tuple[BaseGeometry, Mapping[str, BaseGeometry]]:
+    """Return the copper on the pad's topmost layer, and that of the layers where it is another."""
+    if not layers:
+        return NO_COPPER, {}
+    entries = by_layer(node, layers)
+    own = _copper(node, shape, angle, _offset(node)) if len(entries) < len(layers) else NO_COPPER
+    areas = {layer: _copper_of_entry(entry, angle) for layer, entry in entries.items()}
+    first = areas.get(layers[0], own)
+    return first, {layer: areas.get(layer, own) for layer in layers[1:] if areas.get(layer, own) is not first}
+
+
+def _copper_of_entry(entry: Node, angle: float) -> BaseGeometry:
+    shape = text(entry, "shape")
+    if shape not in SHAPES:
+        raise UnreadableError(f"a pad stack's {entry[1]!r} is of an unknown shape: {shape}")
+    return _copper(entry, shape, angle, _pair(numbers(entry, "offset")))
+
+
+def _copper(node: Node, shape: str, angle: float, offset: tuple[float, float]) -> BaseGeometry:
+    """Return the polygon of a pad or of a pad stack's entry round the pad's position, turned into the board frame."""
     if shape == "custom":
-        return shapely.transform(_custom(node), lambda points: turned(points, 0.0, 0.0, angle))
-    return _land(_land_of(node, shape, angle))
+        return shapely.transform(_custom(node), lambda points: turned(points + np.array(offset), 0.0, 0.0, angle))
+    return _land(_land_of(node, shape, angle, offset))
 
 
-def _land_of(node: Node, shape: str, angle: float) -> Land:
+def _land_of(node: Node, shape: str, angle: float, offset: tuple[float, float]) -> Land:
     size = numbers(node, "size")
     if len(size) < 2 or min(size) < 0:
         raise UnreadableError(f"pad {node[1]!r} has no size")
@@ -119,7 +179,7 @@ def _land_of(node: Node, shape: str, angle: float) -> Land:
         shape=shape,
         width_mm=size[0],
         height_mm=size[1],
-        offset_mm=_offset(node),
+        offset_mm=offset,
         rotation_deg=angle,
         round_ratio=measure(node, "roundrect_rratio", 0.25) if shape == "roundrect" else 0.0,
         chamfer_ratio=chamfer_ratio,
@@ -149,27 +209,14 @@ def _upright(land: Land) -> BaseGeometry:
     half_w, half_h = land.width_mm / 2, land.height_mm / 2
     shorter = min(half_w, half_h)
     if land.shape == "circle":
-        return _rounded(0.0, 0.0, half_w)
+        return rounded_box(0.0, 0.0, half_w)
     if land.shape == "oval":
-        return _rounded(half_w - shorter, half_h - shorter, shorter)
+        return rounded_box(half_w - shorter, half_h - shorter, shorter)
     if land.shape == "trapezoid":
         return _trapezoid(half_w, half_h, land.delta_mm)
     radius = 2 * shorter * min(land.round_ratio, 0.5)
-    body = _rounded(half_w - radius, half_h - radius, radius)
+    body = rounded_box(half_w - radius, half_h - radius, radius)
     return _chamfered(body, land) if land.chamfered else body
-
-
-def _rounded(half_w: float, half_h: float, radius: float) -> BaseGeometry:
-    """Return the box of half sizes `half_w` and `half_h`, which may be zero, grown by `radius`."""
-    if half_w > 0 and half_h > 0:
-        core = shapely.box(-half_w, -half_h, half_w, half_h)
-    elif half_w > 0 or half_h > 0:
-        core = shapely.linestrings([(-half_w, -half_h), (half_w, half_h)])
-    else:
-        core = shapely.points(0.0, 0.0)
-    if radius <= 0:
-        return core if core.area > 0 else shapely.Polygon()
-    return shapely.buffer(core, radius, quad_segs=chords_per_quarter(radius))
 
 
 def _trapezoid(half_w: float, half_h: float, delta: tuple[float, float]) -> BaseGeometry:
@@ -204,7 +251,7 @@ def _custom(node: Node) -> BaseGeometry:
     if len(size) < 2:
         raise UnreadableError(f"pad {node[1]!r} has no size")
     half_w, half_h = size[0] / 2, size[1] / 2
-    first = _rounded(half_w, half_h, 0.0) if anchor == "rect" else _rounded(0.0, 0.0, half_w)
+    first = rounded_box(half_w, half_h, 0.0) if anchor == "rect" else rounded_box(0.0, 0.0, half_w)
     primitives = child(node, "primitives")
     drawn = [] if primitives is None else [shape.area() for shape in graphics(primitives)]
     return shapely.union_all([first, *drawn])
@@ -223,5 +270,5 @@ def _hole(node: Node, angle: float) -> tuple[BaseGeometry | None, float | None]:
 @lru_cache(maxsize=4096)
 def _drilled(width: float, height: float, angle: float) -> BaseGeometry:
     shorter = min(width, height) / 2
-    outline = _rounded(width / 2 - shorter, height / 2 - shorter, shorter)
+    outline = rounded_box(width / 2 - shorter, height / 2 - shorter, shorter)
     return shapely.transform(outline, lambda points: turned(points, 0.0, 0.0, angle))

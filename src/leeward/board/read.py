@@ -13,21 +13,27 @@ from shapely.geometry.base import BaseGeometry
 from leeward.board.arcs import turned
 from leeward.board.copper import artwork, class_drills, track, via, zone
 from leeward.board.edge import LAYER as EDGE
-from leeward.board.edge import outline
+from leeward.board.edge import on_boards, outline
 from leeward.board.footprints import HEADS as FOOTPRINT_HEADS
 from leeward.board.footprints import footprint, place_of, with_ids
 from leeward.board.graphics import HEADS as GRAPHIC_HEADS
 from leeward.board.graphics import Graphic, graphic, graphics
+from leeward.board.lettering import has_outlines, lettering
 from leeward.board.names import Names, read_names
-from leeward.board.nodes import UnreadableError, child, children, line_of, measure, text
-from leeward.board.notes import courtyard_notes, dropped_notes, version_notes, zone_notes
+from leeward.board.nodes import UnreadableError, child, children, layer_of, line_of, measure, text
+from leeward.board.notes import courtyard_notes, dropped_notes, text_nodes, version_notes, zone_notes
+from leeward.board.pours import Around, with_estimates
 from leeward.board.records import Board, Footprint, Track, Via, Zone
-from leeward.board.sexpr import Node, collector_paused, parse
+from leeward.board.sexpr import GIVE, Node, collector_paused, parse
 from leeward.board.stackup import stackup
+from leeward.board.understood import not_understood
+from leeward.board.unused_lands import without_unused
 from leeward.errors import InputError, Place
 
 DEFAULT_THICKNESS_MM = 1.6  # KiCad's own, for files that give none
-GIVE = "give a KiCad board file (.kicad_pcb)"
+# The largest boards known have about 85 MB. Text with wide characters takes up to six times its bytes while it is
+# decoded, and that is to stay within a gibibyte.
+LARGEST_BYTES = 150 * 2**20
 SAVE = "open it in KiCad, run the design rule check and save it anew"
 Groups = Mapping[str, list[Node]]
 Made = TypeVar("Made")
@@ -44,18 +50,36 @@ def read(path: str) -> Board:
 
 
 def _read(path: str) -> Board:
-    data = _bytes(path)
-    root = parse(_decoded(data, path), path)
+    root, digest = _parsed(path)
     version = _version(root, path)
     names = read_names(root, version)
     if not names.copper:
         raise InputError("the layer table names no copper layer", do=GIVE, place=Place(path, 1))
-    return _board(root, path, sha256(data).hexdigest(), version, names)
+    return _board(root, path, digest, version, names)
+
+
+def _parsed(path: str) -> tuple[Node, str]:
+    """Return the tree of a file and the digest of its bytes, which are let go before the tree grows."""
+    data = _bytes(path)
+    digest = sha256(data).hexdigest()
+    written = _decoded(data, path)
+    del data
+    return parse(written, path), digest
 
 
 def _bytes(path: str) -> bytes:
+    data = _opened(path)
+    if len(data) > LARGEST_BYTES:
+        what = f"the file is larger than {LARGEST_BYTES // 2**20} MiB"
+        raise InputError(what, do="leave out what is no board, such as embedded models", place=Place(path))
+    return data
+
+
+def _opened(path: str) -> bytes:
+    """Return the file's bytes, of one that is too large or never ends no more than shows that it is."""
     try:
-        return Path(path).read_bytes()
+        with Path(path).open("rb") as file:
+            return file.read(LARGEST_BYTES + 1)
     except FileNotFoundError:
         raise InputError("there is no such file", do="check the path", place=Place(path)) from None
     except IsADirectoryError:
@@ -90,7 +114,8 @@ def _version(root: Node, path: str) -> int:
 def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Board:
     groups = _grouped(root)
     part_nodes = [node for head in FOOTPRINT_HEADS for node in groups[head]]
-    parts = with_ids(list(_each(part_nodes, lambda node: footprint(node, names), path)))
+    margin = _one(root, _mask_margin, path)
+    parts = with_ids(list(_each(part_nodes, lambda node: footprint(node, names, margin), path)))
     drawn = _drawn(groups, part_nodes, names, path)
     drills = _one(root, class_drills, path)
     tracks = tuple(_each(groups["segment"] + groups["arc"], lambda node: track(node, names), path))
@@ -101,7 +126,12 @@ def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Bo
         for zone in found
     )
     thickness = _one(root, _thickness, path)
+    parts, vias = without_unused(parts, tracks, vias, zones)
     area, source, notes = outline([shape for shape in drawn if shape.layer == EDGE], _held(parts, tracks, vias, zones))
+    art = (
+        *(artwork(shape, names) for shape in drawn if shape.layer != EDGE),
+        *_each(filter(has_outlines, text_nodes(groups, part_nodes, names)), lambda node: lettering(node, names), path),
+    )
     return Board(
         file=path,
         sha256=digest,
@@ -112,12 +142,13 @@ def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Bo
         stackup=_one(root, lambda node: stackup(node, names.copper, thickness), path),
         outline=area,
         outline_source=source,
-        footprints=parts,
+        footprints=on_boards(parts, area),
         tracks=tracks,
         vias=vias,
-        zones=zones,
-        artwork=tuple(artwork(shape, names) for shape in drawn if shape.layer != EDGE),
+        zones=with_estimates(zones, Around(area, parts, tracks, vias, art, names.copper)),
+        artwork=art,
         notes=(
+            *not_understood(root),
             *version_notes(version),
             *notes,
             *zone_notes(zones),
@@ -150,7 +181,7 @@ def _one(node: Node, make: Callable[[Node], Made], path: str) -> Made:
 def _drawn(groups: Groups, part_nodes: list[Node], names: Names, path: str) -> list[Graphic]:
     """Return what board and footprints draw on Edge.Cuts and copper layers, in the board frame."""
     wanted = names.written_copper | {EDGE}
-    own = [node for head in sorted(GRAPHIC_HEADS) for node in groups.get(head, ()) if text(node, "layer") in wanted]
+    own = [node for head in sorted(GRAPHIC_HEADS) for node in groups.get(head, ()) if layer_of(node) in wanted]
     found = list(_each(own, graphic, path))
     for shapes in _each(part_nodes, lambda node: _drawn_by(node, wanted), path):
         found.extend(shapes)
@@ -169,9 +200,17 @@ def _zones(node: Node, names: Names, version: int) -> list[Zone]:
     return [entry for entry in found if entry.layers]
 
 
+def _mask_margin(root: Node) -> float:
+    setup = child(root, "setup")
+    return 0.0 if setup is None else measure(setup, "pad_to_mask_clearance", 0.0)
+
+
 def _thickness(root: Node) -> float:
     general = child(root, "general")
-    return DEFAULT_THICKNESS_MM if general is None else measure(general, "thickness", DEFAULT_THICKNESS_MM)
+    thickness = DEFAULT_THICKNESS_MM if general is None else measure(general, "thickness", DEFAULT_THICKNESS_MM)
+    if thickness <= 0:
+        raise UnreadableError(f"the board is {thickness:g} mm thick")
+    return thickness
 
 
 def _held(

@@ -5,14 +5,17 @@ frame, seen through the board.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 Side = Literal["top", "bottom"]
 PadKind = Literal["smd", "through-hole", "unplated", "edge"]
+ViaKind = Literal["through", "blind", "buried", "micro"]
 ZoneConnection = Literal["inherited", "none", "thermal", "solid", "thermal-through-hole-only"]
+NO_COPPER = shapely.Polygon()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,7 @@ class Pad:
     shape: str  # as the file words it: rect, roundrect, circle, oval, trapezoid, custom
     x_mm: float  # KiCad's position of the pad (its hole where it has one), board frame
     y_mm: float
-    copper: BaseGeometry  # polygon(s) before drilling, board frame; empty where the pad has no copper
+    copper: BaseGeometry  # polygon(s) on its topmost layer, before drilling, board frame; empty where it has none
     layers: tuple[str, ...]  # copper layers by the format's own names, top first
     hole: BaseGeometry | None  # the drilled outline, board frame
     drill_mm: float | None  # the hole's extent along the pad's own x
@@ -55,11 +58,29 @@ class Pad:
     zone_connection: ZoneConnection
     has_paste: bool
     has_mask_opening: bool
+    mask_margin_mm: float = 0.0  # how far the mask's opening goes beyond the copper, negative where it stays inside
+    purpose: str = ""  # what the file says the pad is for: castellated, heatsink, bga, testpoint, fiducial_loc ...
+    optional_layers: tuple[str, ...] = ()  # copper layers on which it has a land only if something is joined to it
+    exceptions: Mapping[str, BaseGeometry] = field(default_factory=dict)  # copper by layer, where it is not `copper`
+
+    def copper_on(self, layer: str) -> BaseGeometry:
+        """Return the polygon(s) before drilling on one copper layer, empty where there are none."""
+        return self.exceptions.get(layer, self.copper) if layer in self.layers else NO_COPPER
 
     @property
     def area_mm2(self) -> float:
         """Copper before drilling."""
         return float(self.copper.area)
+
+    @property
+    def mask_defined(self) -> bool:
+        """Whether the solder mask covers the land's edge, so that its opening is what solder wets."""
+        return self.has_mask_opening and self.mask_margin_mm < 0 and not self.copper.is_empty
+
+    @property
+    def mask_opening(self) -> BaseGeometry:
+        """The opening in the solder mask, board frame; empty where there is none."""
+        return shapely.buffer(self.copper, self.mask_margin_mm) if self.has_mask_opening else NO_COPPER
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -101,6 +122,9 @@ class Footprint:
     fab: BaseGeometry | None  # the area enclosed by the fab drawing, None where it draws none
     silk: BaseGeometry | None  # the box round the silk lines, None where there are none
     models: tuple[Model3d, ...]
+    courtyard_gap_mm: float = 0.0  # the widest gap in its courtyard lines that was closed
+    net_ties: tuple[frozenset[str], ...] = ()  # numbers of pads that join different nets on purpose
+    board_index: int = 0  # which board it lies on, where the file holds several: from the left, then from the top
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +147,13 @@ class Via:
     drill_mm: float
     layers: tuple[str, str]  # outermost two, top first
     net: str
+    kind: ViaKind = "through"
+    optional_layers: tuple[str, ...] = ()  # copper layers on which it has a land only if something is joined to it
+    exceptions: Mapping[str, float] = field(default_factory=dict)  # diameter by layer, where it is not `diameter_mm`
+
+    def diameter_on(self, layer: str) -> float:
+        """Return the land's diameter on a layer between the outermost two, 0 where it has no land."""
+        return self.exceptions.get(layer, self.diameter_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +162,23 @@ class Fill:
 
     layer: str
     copper: BaseGeometry  # polygons with holes
+    estimated: bool = False  # the file holds no fill: this is what KiCad would about pour
+
+
+@dataclass(frozen=True, slots=True)
+class Pouring:
+    """How KiCad is told to fill a zone."""
+
+    filled: bool = True  # the file says it was filled, be it with nothing
+    priority: int = 0  # a zone of higher priority keeps its copper, the others give way
+    clearance_mm: float = 0.0
+    narrowest_mm: float = 0.0  # copper narrower than this is not poured
+    connection: ZoneConnection = "thermal"  # to pads that leave it to the zone
+    thermal_gap_mm: float = 0.0
+    thermal_bridge_mm: float = 0.0  # width of the spokes
+    hatch_gap_mm: float = 0.0  # between the lines of a hatched fill, 0 where it is solid
+    hatch_line_mm: float = 0.0
+    keeps_islands: bool = False  # also copper that nothing of its net touches
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +189,17 @@ class Zone:
     net: str
     layers: tuple[str, ...]
     outline: BaseGeometry
-    fills: tuple[Fill, ...]  # empty where the file holds no fill
+    fills: tuple[Fill, ...]  # empty where the file holds no fill and none was estimated
     line: int
+    pouring: Pouring = Pouring()
+    bars_pours: bool = False  # a keep-out for zones' copper
+
+    def connection(self, pad: Pad) -> ZoneConnection:
+        """Return how a pad of the zone's net is joined to it: "none", "thermal" or "solid"."""
+        wanted = self.pouring.connection if pad.zone_connection == "inherited" else pad.zone_connection
+        if wanted == "thermal-through-hole-only":
+            return "thermal" if pad.kind == "through-hole" else "solid"
+        return wanted
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """The layers of the board from top to bottom, from the file or from stated defaults."""
 
+from dataclasses import replace
 from typing import Literal
 
-from leeward.board.nodes import child, children, measure, text
+from leeward.board.nodes import child, children, extent, text
 from leeward.board.records import StackLayer, Stackup
 from leeward.board.sexpr import Node
 from leeward.constants import number
@@ -19,7 +20,11 @@ def stackup(root: Node, copper: tuple[str, ...], thickness_mm: float) -> Stackup
     layers = tuple(layer for node in children(block, "layer") for layer in _layers(node))
     if tuple(layer.name for layer in layers if layer.kind == "copper") != copper:
         return default_stackup(copper, thickness_mm, "the file's stackup has other copper layers than its layer table")
-    return Stackup(layers, "the file's stackup")
+    missing = [layer for layer in layers if _lacks_thickness(layer)]
+    if not missing:
+        return Stackup(layers, "the file's stackup")
+    assumed = _with_thickness(layers, thickness_mm)
+    return Stackup(assumed, f"the file's stackup, thickness assumed of {', '.join(layer.name for layer in missing)}")
 
 
 def default_stackup(copper: tuple[str, ...], thickness_mm: float, why: str) -> Stackup:
@@ -43,6 +48,22 @@ def default_stackup(copper: tuple[str, ...], thickness_mm: float, why: str) -> S
     return Stackup(tuple(layers), f"default, because {why}: {thickness_mm:g} mm of FR4 with {foil:g} mm copper")
 
 
+def _lacks_thickness(layer: StackLayer) -> bool:
+    return layer.kind != "mask" and layer.thickness_mm <= 0
+
+
+def _with_thickness(layers: tuple[StackLayer, ...], thickness_mm: float) -> tuple[StackLayer, ...]:
+    """Return the layers, copper without thickness as the default foil, dielectrics sharing the rest."""
+    foil = number("stackup", "copper", "thickness")
+    layers = tuple(
+        replace(layer, thickness_mm=foil) if layer.kind == "copper" and _lacks_thickness(layer) else layer
+        for layer in layers
+    )
+    empty = sum(1 for layer in layers if _lacks_thickness(layer))
+    share = max(0.0, thickness_mm - sum(layer.thickness_mm for layer in layers)) / max(1, empty)
+    return tuple(replace(layer, thickness_mm=share) if _lacks_thickness(layer) else layer for layer in layers)
+
+
 def _layers(node: Node) -> list[StackLayer]:
     """Return the layer that a stackup entry describes, or each sheet of a dielectric made of several."""
     name, kind = str(node[1]) if len(node) > 1 else "", _kind(text(node, "type"))
@@ -54,7 +75,7 @@ def _layers(node: Node) -> list[StackLayer]:
             sheets.append(["sheet"])
         elif isinstance(entry, list):
             sheets[-1].append(entry)
-    return [StackLayer(name, kind, measure(s, "thickness", 0.0), text(s, "material") or None) for s in sheets]
+    return [StackLayer(name, kind, extent(s, "thickness", 0.0), text(s, "material") or None) for s in sheets]
 
 
 def _kind(written: str) -> Kind | None:

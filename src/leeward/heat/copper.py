@@ -42,7 +42,7 @@ def standard_laminate() -> Laminate:
 
 def layer_shapes(board: Board, layer: str, window: Box) -> list[BaseGeometry]:
     """Return all copper of a layer that may reach into the window, as polygons in the board frame."""
-    shapes = [pad.copper for part in board.footprints for pad in part.pads if layer in pad.layers]
+    shapes = [pad.copper_on(layer) for part in board.footprints for pad in part.pads if layer in pad.layers]
     shapes += [fill.copper for zone in board.zones for fill in zone.fills if fill.layer == layer]
     shapes += [art.copper for art in board.artwork if art.layer == layer]
     return [*_reaching(shapes, window), *_track_shapes(board, layer, window), *_via_shapes(board, layer, window)]
@@ -139,6 +139,8 @@ def _via_shapes(board: Board, layer: str, window: Box) -> list[BaseGeometry]:
     vias = [v for v in board.vias if order[v.layers[0]] <= level <= order[v.layers[1]]]
     if not vias:
         return []
-    x, y, half = (np.array(column) for column in zip(*((v.x_mm, v.y_mm, v.diameter_mm / 2) for v in vias), strict=True))
+    x, y, half = (
+        np.array(column) for column in zip(*((v.x_mm, v.y_mm, v.diameter_on(layer) / 2) for v in vias), strict=True)
+    )
     near = _overlapping(x - half, y - half, x + half, y + half, window)
     return list(shapely.buffer(shapely.points(x[near], y[near]), half[near], quad_segs=ROUND_SEGMENTS))

@@ -5,7 +5,9 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 from scipy.sparse import coo_array, csr_array
+from shapely.geometry.base import BaseGeometry
 
+from leeward.board.edge import boards
 from leeward.board.records import Board, Pad, Side
 from leeward.heat import bodies
 from leeward.heat.copper import Laminate, barrels, coarse, coverage, sheet_conductances, standard_laminate
@@ -55,14 +57,15 @@ def assemble(
 ) -> ThermalModel:
     """Return the thermal model of the board round a target, with every fitted part in the window."""
     materials = laminate or standard_laminate()
-    grid = window_grid(board, target, resolution or standard_resolution())
+    outline = own_board(board, target)
+    grid = window_grid(outline, target, resolution or standard_resolution())
     stack = slice_stack(board.stackup)
-    present = fractions([board.outline], grid.subgrid())
+    present = fractions([outline], grid.subgrid())
     column = _number_columns(coarse(present, grid))
     columns = int(column.max()) + 1
     draft = _Draft()
     _add_board(draft, board, grid, stack, column, present, materials)
-    fitted = _in_window(parts, grid)
+    fitted = _in_window(parts, target, grid)
     nodes, joints, joint_rows = _add_parts(draft, fitted, target.id, grid, stack, column)
     _add_board_faces(draft, fitted, grid, stack, column, coarse(present, grid))
     return ThermalModel(
@@ -77,14 +80,19 @@ def assemble(
         joints=tuple(joints),
         joint_share=_share_matrix(joint_rows, draft.nodes),
         bodies=nodes,
-        board_length_m=float(board.outline.area / board.outline.length) * 1e-3,
+        board_length_m=float(outline.area / outline.length) * 1e-3,
     )
 
 
-def window_grid(board: Board, target: Part, resolution: Resolution) -> Grid:
+def own_board(board: Board, target: Part) -> BaseGeometry:
+    """Return the outline of the board that the target lies on: of a panel the one, cut-outs taken out."""
+    return boards(board.outline)[target.footprint.board_index]
+
+
+def window_grid(outline: BaseGeometry, target: Part, resolution: Resolution) -> Grid:
     """Return the graded grid round a target's lands and body, cut off at the board's bounds."""
     own = shapely.unary_union([target.leads, *(pad.copper for pad in target.footprint.pads)])
-    return graded(Box(*own.bounds).grown(CORE_MARGIN_MM), Box(*board.outline.bounds), resolution)
+    return graded(Box(*own.bounds).grown(CORE_MARGIN_MM), Box(*outline.bounds), resolution)
 
 
 def _number_columns(share: Floats) -> Ints:
@@ -142,10 +150,12 @@ def _column_at(grid: Grid, column: Ints, x_mm: Floats, y_mm: Floats) -> Ints:
     return np.where(inside, column[np.clip(j, 0, ny - 1), np.clip(i, 0, nx - 1)], -1)
 
 
-def _in_window(parts: Parts, grid: Grid) -> list[Part]:
+def _in_window(parts: Parts, target: Part, grid: Grid) -> list[Part]:
+    """Return the fitted parts of the target's own board that reach into the window."""
     x, y = grid.x_edges_mm, grid.y_edges_mm
     window = shapely.box(x[0], y[0], x[-1], y[-1])
-    return [part for part in parts.by_id.values() if not part.body.is_empty and part.body.intersects(window)]
+    same = [part for part in parts.by_id.values() if part.footprint.board_index == target.footprint.board_index]
+    return [part for part in same if not part.body.is_empty and part.body.intersects(window)]
 
 
 def _add_parts(
@@ -237,7 +247,7 @@ def _outer_nodes(side: Side, cells: Ints, column: Ints, stack: Stack) -> Ints:
     return cells + (0 if side == "top" else (len(stack.sheets) - 1) * (int(column.max()) + 1))
 
 
-def _cells_by_shape(shapes: list["shapely.Geometry"], grid: Grid, column: Ints) -> list[tuple[Ints, Floats]]:
+def _cells_by_shape(shapes: list[BaseGeometry], grid: Grid, column: Ints) -> list[tuple[Ints, Floats]]:
     """Return for each shape the columns that it covers and the areas, mm2."""
     found = bodies.overlaps(shapes, grid)
     at = column.ravel()[found.cell]

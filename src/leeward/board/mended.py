@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.arcs import chords_per_quarter
+from leeward.board.nodes import UnreadableError
 
 LOST_MM2 = 1e-6
+TANGLED_LENGTH, TANGLED_EDGE = 250, 0.05  # shares of the box's diagonal
 TOO_MANY_TO_LOOK_AT = 20_000
 
 
@@ -19,9 +21,10 @@ def mended(areas: Sequence[BaseGeometry], pen_mm: float = 0.0) -> NDArray[np.obj
 
     What a ring winds round is inside, in whichever sense it does: so does KiCad 6's SHAPE_POLY_SET.Simplify.
     Growing does the same in half the time, but drops what winds the other way round; then the area differs from
-    the ring's own by more than the pen can add.
+    the ring's own by more than the pen can add. Raises UnreadableError where a ring is a tangle.
     """
     written, radius = np.array(areas, dtype=object), pen_mm / 2
+    _refuse_tangles(written)
     made = _grown(written, radius)
     least = shapely.area(written)
     most = least + shapely.length(written) * radius + pi * radius**2
@@ -42,6 +45,18 @@ def apart(areas: NDArray[np.object_]) -> BaseGeometry:
         return together
     joined: BaseGeometry = shapely.union_all(parts)
     return joined
+
+
+def _refuse_tangles(written: NDArray[np.object_]) -> None:
+    """Raise UnreadableError where so many long edges cross that finding the crossings could take hours.
+
+    Fills of real boards are up to 83 times as long as the box round them is wide, their edges a sixtieth of it.
+    """
+    left, top, right, bottom = shapely.bounds(written).T
+    across, around = np.hypot(right - left, bottom - top), shapely.length(written)
+    corners = shapely.get_num_coordinates(written)
+    if np.any((around > TANGLED_LENGTH * across) & (around > TANGLED_EDGE * across * corners)):
+        raise UnreadableError("a polygon crosses itself all over")
 
 
 def _grown(areas: NDArray[np.object_], radius: float) -> NDArray[np.object_]:

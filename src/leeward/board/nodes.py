@@ -11,6 +11,7 @@ from leeward.board.sexpr import Item, Node
 Points = NDArray[np.float64]  # shape (n, 2), mm
 # KiCad counts nanometres in 32 bits (KiCad source, include/base_units.h): no length goes beyond 2147.48 mm.
 REACH_MM = 2147.5
+STEP_MM = 1e-6
 
 
 class UnreadableError(Exception):
@@ -44,14 +45,14 @@ def text(node: Node, head: str, default: str = "") -> str:
 
 
 def number(atom: "str | Node") -> float:
-    """Return an atom as a finite number within KiCad's reach; UnreadableError otherwise."""
+    """Return an atom as a finite number within KiCad's reach, UnreadableError otherwise; less than its step is 0."""
     try:
         value = float(atom)  # type: ignore[arg-type]  # a node raises TypeError, which is answered below
     except (TypeError, ValueError):
         raise UnreadableError(f"{_shown(atom)} stands where a number must") from None
     if not isfinite(value) or abs(value) > REACH_MM:
         raise UnreadableError(f"{_shown(atom)} is no length or angle that a board can have")
-    return value
+    return value if abs(value) >= STEP_MM else 0.0
 
 
 def flag(node: Node, head: str) -> bool:

@@ -21,6 +21,8 @@ TOLD_GAP_MM = 0.001  # narrower gaps are rounding, and not worth a word
 # From version 7 on KiCad keeps a courtyard this far inside of its drawn line, so that courtyards that touch do not
 # collide (KiCad source, pcbnew/footprint.cpp, FOOTPRINT::BuildCourtyardCaches).
 KICAD_INSET_MM = 0.005
+FEW_LINES = 500
+MOST_CROSSINGS_PER_LINE = 50  # a line with itself and both its neighbours makes three
 Cells: TypeAlias = dict[tuple[int, int], list[tuple[int, bool]]]
 
 
@@ -57,10 +59,11 @@ def widest_gap_mm(drawn: Iterable[Graphic]) -> float:
 
 def area_of(found: Sequence[Points]) -> BaseGeometry:
     """Return the area of nested rings: a ring inside another is a hole, one inside a hole is land again."""
-    areas = sorted(mended([shapely.polygons(ring) for ring in found]), key=lambda area: -area.area)
-    total: BaseGeometry = shapely.Polygon()
-    for area in areas:
-        total = total.symmetric_difference(area) if total.intersects(area) else total.union(area)
+    areas = mended([shapely.Polygon(), *(shapely.polygons(ring) for ring in found)])
+    while len(areas) > 1:  # in pairs: one after the other, a panel's thousands of holes would take minutes
+        last = areas[len(areas) // 2 * 2 :]
+        areas = np.append(shapely.symmetric_difference(areas[: len(areas) - len(last) : 2], areas[1::2]), last)
+    total: BaseGeometry = areas[0]
     return total
 
 
@@ -79,13 +82,31 @@ def kicad_courtyard_area_mm2(drawn: BaseGeometry | None) -> float:
 
 def enclosed(drawn: Iterable[Graphic]) -> BaseGeometry | None:
     """Return the area that a fab drawing encloses; where nothing closes, the hull of its lines."""
-    paths = [_path(shape) for shape in drawn if len(shape.points) > 1]
-    if not paths:
+    shapes = [shape for shape in drawn if len(shape.points) > 1]
+    if not shapes:
         return None
-    noded = shapely.union_all(paths, grid_size=0.001)
-    faces = shapely.union_all(shapely.get_parts(shapely.polygonize(shapely.get_parts(noded))))
-    area = faces if not faces.is_empty else shapely.convex_hull(noded)
+    found, left_open = rings(shapes)
+    if len(found) == 1 and not left_open and (area := shapely.polygons(found[0])).is_valid:
+        return area if area.area > 0 else None  # the common drawing, one plain ring: nothing to cut at crossings
+    paths = [_path(shape) for shape in shapes]
+    tangled = _tangled(paths)
+    lines = shapely.geometrycollections(paths) if tangled else shapely.union_all(paths, grid_size=0.001)
+    faces = shapely.Polygon() if tangled else _faces(lines)
+    area = faces if not faces.is_empty else shapely.convex_hull(lines)
     return area if area.area > 0 else None
+
+
+def _faces(noded: BaseGeometry) -> BaseGeometry:
+    faces: BaseGeometry = shapely.union_all(shapely.get_parts(shapely.polygonize(shapely.get_parts(noded))))
+    return faces
+
+
+def _tangled(paths: Sequence[BaseGeometry]) -> bool:
+    """Say whether lines cross so often that the faces between them are no drawing of a part, and too many to find."""
+    if len(paths) < FEW_LINES:
+        return False
+    crossings, _ = shapely.STRtree(paths).query(paths, predicate="intersects")
+    return len(crossings) > MOST_CROSSINGS_PER_LINE * len(paths)
 
 
 def box(drawn: Iterable[Graphic]) -> BaseGeometry | None:

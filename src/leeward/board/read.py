@@ -127,9 +127,10 @@ def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Bo
     )
     thickness = _one(root, _thickness, path)
     parts, vias = without_unused(parts, tracks, vias, zones)
-    area, source, notes = outline([shape for shape in drawn if shape.layer == EDGE], _held(parts, tracks, vias, zones))
+    edges = [shape for shape in drawn if shape.layer == EDGE]
+    area, source, notes = _one(root, lambda _: outline(edges, _held(parts, tracks, vias, zones)), path)
     art = (
-        *(artwork(shape, names) for shape in drawn if shape.layer != EDGE),
+        *_one(root, lambda _: [artwork(shape, names) for shape in drawn if shape.layer != EDGE], path),
         *_each(filter(has_outlines, text_nodes(groups, part_nodes, names)), lambda node: lettering(node, names), path),
     )
     return Board(

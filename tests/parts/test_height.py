@@ -1,7 +1,10 @@
 """How tall a part stands, by the first rung that holds."""
 
+import re
+
 import pytest
 
+from leeward.constants import table
 from leeward.parts.height import height_in_fields
 from leeward.parts.identify import identify
 from leeward.parts.names import height_in_name
@@ -32,6 +35,14 @@ from parts.drawn import board, box, two_rows
         ("PLCC-32_11.4x14.0mm_P1.27mm", 3.55),  # MS-016, from memory
         ("QFN-48-1EP_7x7mm_P0.5mm_EP5.2x5.2mm", None),
         ("PinHeader_1x02", None),
+        ("SOT-23-6", 1.45),  # MO-178, from memory
+        ("SSOP-16_3.9x4.9mm_P0.635mm", 1.75),  # MO-137, from memory
+        ("SSOP-16_5.3x6.2mm_P0.65mm", 2.0),  # MO-150, from memory
+        ("Resonator-3Pin_W6.0mm_H3.0mm", None),  # width and height of its face in plan
+        ("R_Axial_DIN0204_L3.6mm_D1.6mm_P2.54mm_Vertical", pytest.approx(3.6 + 3.6)),
+        ("R_Axial_DIN0204_L3.6mm_D1.6mm_P7.62mm_Horizontal", 1.6),
+        ("Mounting_WA-SMSI-M3_H5mm", 5.0),
+        ("Mounting_WA-SMSE-ExternalM3_H5mm", 5.0 + 6.0),  # the thread stands over it
     ],
 )
 def test_heights_in_names(name: str, height_mm: float | None) -> None:
@@ -57,6 +68,25 @@ def test_heights_in_fields(fields: dict[str, str], height_mm: float | None) -> N
     """A field called height is read with its unit; anything that is no height is passed over."""
     found = height_in_fields(fields)
     assert (None if found is None else pytest.approx(found.value)) == height_mm
+
+
+def test_every_named_height_says_where_it_comes_from() -> None:
+    """Each row carries a source and confidence of its own, and only JEDEC's outlines cite JEDEC's numbers."""
+    rows = table("families")["named_heights"]["heights"]
+    assert len(rows) > 50
+    for row in rows:
+        assert row["confidence"] in ("high", "medium", "low"), row
+        cites = re.search(r"\b(MO|MS|TO)-\d{2,3}", row["source"])
+        connector = re.search("pin_|jst|molex|mstb|idc|dsub|slim|pico|mkds|phoenix", row["name"])
+        assert row["source"], row
+        assert not (cites and connector), row
+
+
+def test_a_body_on_leads_is_taller_than_its_thickness() -> None:
+    """A size in the name gives a leaded body's thickness alone, so the height is believed little."""
+    drawn = two_rows("own:TO-92_5x4x9mm", leads=4, pitch=2.54, row=2, land=(1, 1), kind="through-hole", ref="Q1")
+    (part,) = identify(board(drawn)).by_id.values()
+    assert (part.height_mm.value, part.height_mm.confidence) == (9.0, "low")
 
 
 @pytest.mark.parametrize(

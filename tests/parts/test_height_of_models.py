@@ -1,50 +1,115 @@
-"""Heights estimated for packages against the boxes of KiCad's own 3D models (kicad-packages3d 6.0.10)."""
+"""Heights and lead spans against the boxes of KiCad's own 3D models, which identification does not read here."""
 
-import gzip
-import json
-from pathlib import Path
+import re
+import statistics
 
 import pytest
 
-from leeward.parts.identify import identify
+from leeward.parts.frame import size
+from leeward.parts.lands import lands
 from leeward.parts.records import Part
-from needs import kicad_footprints, outside_board
-from parts.library import library_as_board
-
-LIBRARIES = (
-    "Capacitor_SMD",
-    "Capacitor_Tantalum_SMD",
-    "Package_BGA",
-    "Package_CSP",
-    "Package_DFN_QFN",
-    "Package_LGA",
-    "Package_QFP",
-    "Package_SO",
-    "Package_SON",
-    "Package_TO_SOT_SMD",
-    "Resistor_SMD",
+from parts.library import named
+from parts.model_boxes import (
+    CONNECTORS,
+    PACKAGES,
+    ModelBox,
+    is_held_out,
+    outside_boxes,
+    parts_with_models,
+    sample_boxes,
+    sampled,
 )
 
+# Names that state a height: three sizes, H, a can, an EIA case.
+STATES_A_HEIGHT = re.compile(r"\d+x[\d.]+x[\d.]+mm|_H[\d.]+|_Elec_|EIA-?\d{4}-\d\d")
+SPANNED = ("Package_QFP", "Package_SO", "Package_LCC")
+EVERYTHING = pytest.param(False, marks=pytest.mark.outside_boards, id="all")
+SAMPLE = pytest.param(True, id="sample")
 
-def model_key(part: Part) -> str | None:
-    """Return "library/model" of the first 3D model of a part, None where it has none."""
-    path = part.footprint.models[0].path if part.footprint.models else ""
-    directory, _, name = path.partition(".3dshapes/")
-    return f"{directory.rpartition('/')[2]}/{name.rpartition('.')[0]}" if name else None
+
+def boxes(*, sample: bool) -> dict[str, ModelBox]:
+    """Return the committed sample, or the boxes of half of all models."""
+    return sample_boxes() if sample else outside_boxes()
+
+
+def misjudged_mm(libraries: re.Pattern[str], *, sample: bool, leaded: bool = False) -> list[float]:
+    """Return by how much the heights of held-out parts of some libraries are off, least first."""
+    tops = {key: box[1][2] for key, box in boxes(sample=sample).items()}
+    return sorted(
+        abs(part.height_mm.value - tops[key])
+        for key, part in parts_with_models(sample=sample)
+        if is_held_out(key)
+        and libraries.match(named(part)[0])
+        and (leaded or part.surface_mount)
+        and not STATES_A_HEIGHT.search(named(part)[1])
+    )
 
 
 @pytest.mark.kicad
+@pytest.mark.parametrize("sample", [SAMPLE, EVERYTHING])
+def test_package_heights(sample: bool) -> None:
+    """Heights of packages, chips and crystals are off by at most 0.15 mm in the median, 0.6 mm in nine of ten."""
+    off = misjudged_mm(PACKAGES, sample=sample)
+    assert len(off) > (100 if sample else 250)
+    assert statistics.median(off) <= 0.15
+    assert statistics.quantiles(off, n=10)[8] <= 0.6
+
+
+@pytest.mark.kicad
+@pytest.mark.parametrize("sample", [SAMPLE, EVERYTHING])
+def test_connector_heights(sample: bool) -> None:
+    """Heights of connectors are off by at most 2 mm in three of four."""
+    off = misjudged_mm(CONNECTORS, sample=sample, leaded=True)
+    assert len(off) > (140 if sample else 700)
+    assert statistics.quantiles(off, n=4)[2] <= 2.0
+
+
+@pytest.mark.kicad
+@pytest.mark.parametrize("sample", [SAMPLE, EVERYTHING])
+def test_no_height_falls_short_unsaid(sample: bool) -> None:
+    """No part of any library, leaded ones too, is more than 1 mm taller than said unless that is of low confidence."""
+    tops = {key: box[1][2] for key, box in boxes(sample=sample).items()}
+    parts = parts_with_models(sample=sample)
+    short = [
+        f"{part.footprint.library_id}: {part.height_mm.value:g} against {tops[key]:g} mm ({part.height_mm.source})"
+        for key, part in parts
+        if tops[key] - part.height_mm.value > 1.0 and part.height_mm.confidence != "low"
+    ]
+    assert len(parts) > (250 if sample else 3000)
+    assert not short, "\n".join(short)
+
+
+@pytest.mark.kicad
+@pytest.mark.parametrize("sample", [SAMPLE, EVERYTHING])
+def test_lead_spans(sample: bool) -> None:
+    """Lead spans are within 0.3 mm of the models' plan in 95 of 100 whose feet end on their lands as feet do.
+
+    Feet end 0.15 to 0.55 mm inside the outer edge of a land (IPC-7351B toe goals). One model in eight ends 0 mm or
+    less, or 0.6 mm or more, inside it and was drawn for other lands; these are not judged, and may not be many.
+    """
+    plans = {key: (box[1][0] - box[0][0], box[1][1] - box[0][1]) for key, box in boxes(sample=sample).items()}
+    spanned = [
+        (plans[key], part) for key, part in parts_with_models(sample=sample) if named(part)[0] in SPANNED and part.rows
+    ]
+    judged = [(plan, part) for plan, part in spanned if all(0.0 < toe < 0.6 for toe in toes_mm(plan, part))]
+    off = {
+        part.footprint.library_id: max(abs(own - model) for own, model in zip(part.lead_span_mm, plan, strict=True))
+        for plan, part in judged
+    }
+    wrong = [f"{name} by {apart:.2f} mm" for name, apart in off.items() if round(apart, 2) > 0.3]
+    assert len(off) > (20 if sample else 120)
+    assert len(judged) >= 0.85 * len(spanned)
+    assert len(wrong) <= 0.05 * len(off), "\n".join(wrong)
+
+
+def toes_mm(plan: tuple[float, float], part: Part) -> list[float]:
+    """Return how far a model's feet end inside the outer edge of the lands, along each axis that has rows."""
+    read = lands(part.footprint)
+    assert read.box is not None
+    return [(size(read.box)[axis] - plan[axis]) / 2 for axis in (0, 1) if read.axes[axis]]
+
+
 @pytest.mark.outside_boards
-def test_package_heights_against_models(tmp_path: Path) -> None:
-    """Nine in ten of some five hundred packages are within 0.5 mm of the top of their model."""
-    boxes = json.loads(gzip.decompress(outside_board("models.json.gz").read_bytes()))
-    compared: list[tuple[str, float, float]] = []
-    for library in LIBRARIES:
-        parts = identify(library_as_board(kicad_footprints() / f"{library}.pretty", tmp_path)).by_id.values()
-        for part in parts:
-            key = model_key(part)
-            if key is not None and key in boxes and part.surface_mount and not part.body.is_empty:
-                compared.append((key, part.height_mm.value, boxes[key][1][2]))
-    far = [f"{key}: {own:g} against {top:g} mm" for key, own, top in compared if abs(own - top) > 0.5]
-    assert len(compared) > 400
-    assert len(far) <= 0.1 * len(compared), "\n".join(far)
+def test_the_sample_is_chosen_by_its_rule() -> None:
+    """The committed boxes are those of the rule, no better ones, and as measured."""
+    assert sample_boxes() == sampled(outside_boxes())

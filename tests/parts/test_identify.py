@@ -45,6 +45,21 @@ def test_gull_wing_quad() -> None:
     assert part.reworkable
 
 
+@pytest.mark.parametrize(
+    ("name", "row", "span_mm"),
+    [
+        ("SOIC-8_3.9x4.9mm_P1.27mm", 2.475, 6.1),  # MS-012: 6.0 mm, and half of the tolerance
+        ("SOIC-8_3.9x4.9mm_P1.27mm", 2.7, 6.1),  # lands drawn further out, for soldering by hand
+        ("SOIC-8_3.9x4.9mm_P1.27mm", 1.9, 5.75 - 0.8),  # the outline's tips would miss these lands
+        ("Unheard-of_3.9x4.9mm_P1.27mm", 2.475, 6.9 - 0.8),
+    ],
+)
+def test_lead_span_by_outline_then_by_lands(name: str, row: float, span_mm: float) -> None:
+    """Gull-wings reach as far as their outline says if their lands are there, else 0.4 mm short of the lands' ends."""
+    drawn = two_rows(f"Package_SO:{name}", leads=8, pitch=1.27, row=row, land=(1.95, 0.6), fab=box(3.9, 4.9))
+    assert only(drawn).lead_span_mm == pytest.approx((span_mm, 4.9))
+
+
 def test_leads_are_a_cross_round_the_body() -> None:
     """The outline with leads holds the body and the feet but not the empty corners between them."""
     part = only(PQFP)
@@ -209,6 +224,25 @@ def test_real_boards_are_recognised(name: str) -> None:
         assert part.body.is_empty or part.body.area > 0.1, part.ref
         assert part.body.is_empty == (part.height_mm.value == 0), part.ref
         assert part.body.difference(part.leads.buffer(1e-6)).is_empty, part.ref
+
+
+@pytest.mark.kicad
+def test_demo_boards_are_recognised() -> None:
+    """On every demo board of KiCad each footprint with copper is a part or named, and at most 5 % are of no style."""
+    demos = sorted(kicad_demo("video/video.kicad_pcb").parents[1].rglob("*.kicad_pcb"))
+    others: list[str] = []
+    count = 0
+    for demo in demos:
+        drawn = read(str(demo))
+        parts = identify(drawn)
+        listed = {*parts.by_id, *(each.id for each in parts.not_assessed)}
+        copper = {each.id for each in drawn.footprints if any(not pad.copper.is_empty for pad in each.pads)}
+        assert copper <= listed, demo
+        others += [f"{demo.name} {part.ref}" for part in parts.by_id.values() if part.lead_style.value == "other"]
+        count += len(parts.by_id)
+    assert len(demos) > 10
+    assert count > 700
+    assert len(others) <= 0.05 * count, others
 
 
 @pytest.mark.kicad

@@ -85,11 +85,36 @@ def test_grid_under_the_body() -> None:
     assert lead_style_by_lands(read, (0.5, 0.5, 3.5, 3.5)) is None
 
 
-def test_few_lands_tell_nothing() -> None:
-    """Two lands have no pitch and no lead style."""
+def test_two_lands_hold_a_chip_or_tell_nothing() -> None:
+    """Two lands have no pitch; as wide as the body they hold it by its end caps, narrower ones could be anything."""
     read = lands(chip("own:x", 2.4))
     assert read.pitch_mm is None
-    assert lead_style_by_lands(read, (-0.8, -0.4, 0.8, 0.4)) is None
+    assert lead_style_by_lands(read, (-0.8, -0.4, 0.8, 0.4)) == "end-cap"
+    assert lead_style_by_lands(read, (-0.8, -0.6, 0.8, 0.6)) is None
+    assert lead_style_by_lands(read, (-0.5, -0.4, 0.5, 0.4)) is None  # the lands begin outside it
+
+
+def test_three_lands_tell_gull_wings_only() -> None:
+    """The three lands of a small transistor lie outside its body; under it they tell nothing."""
+    lands_of_three: list[LandBox] = [("1", -1, -0.95, 1.3, 0.6), ("2", -1, 0.95, 1.3, 0.6), ("3", 1, 0, 1.3, 0.6)]
+    read = lands(footprint("own:x", lands_of_three))
+    assert lead_style_by_lands(read, (-0.65, -1.45, 0.65, 1.45)) == "gull-wing"
+    assert lead_style_by_lands(read, (-1.5, -1.45, 1.5, 1.45)) is None
+
+
+def test_a_few_balls_in_rows() -> None:
+    """Four square lands of one size under the body are balls; round an exposed pad they are a leadless package."""
+    four: list[LandBox] = [(f"{x}{y}", x * 0.25, y * 0.25, 0.2, 0.2) for x in (-1, 1) for y in (-1, 1)]
+    assert lead_style_by_lands(lands(footprint("own:x", four)), (-0.4, -0.4, 0.4, 0.4)) == "ball-grid"
+    wide: list[LandBox] = [(number, 8 * x, 8 * y, 0.4, 0.4) for number, x, y, _, _ in four]
+    pads = [*wide, ("EP", 0, 0, 2.4, 2.4)]
+    assert lead_style_by_lands(lands(footprint("own:x", pads)), (-2.2, -2.2, 2.2, 2.2)) != "ball-grid"
+
+
+def test_stout_lands_are_no_j_leads() -> None:
+    """The four lands of a crystal reach as far under it as those of J-leads, but are nearly as wide as long."""
+    stout: list[LandBox] = [(f"{x}{y}", x * 1.1, y * 0.85, 1.4, 1.2) for x in (-1, 1) for y in (-1, 1)]
+    assert lead_style_by_lands(lands(footprint("own:x", stout)), (-1.6, -1.25, 1.6, 1.25)) is None
 
 
 def test_rows_of_an_oblong_quad() -> None:

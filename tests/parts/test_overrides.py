@@ -1,5 +1,6 @@
 """The user's parts file."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -74,6 +75,28 @@ def test_reference_beats_pattern(tmp_path: Path) -> None:
     assert by_ref(parts, "U9").mass_mg.value == 70.0
 
 
+def test_values_are_patterns_too(tmp_path: Path) -> None:
+    """An entry by value reaches the parts whose value fits, one by value and footprint those that fit both."""
+    text = '[[part]]\nvalue = "10u*"\nheight_mm = 1.5\n[[part]]\nvalue = "*"\nfootprint = "Other:*"\nheight_mm = 9.0\n'
+    path = tmp_path / "mine.toml"
+    path.write_text(text, encoding="utf-8")
+    drawn = [replace(each, value=value) for each, value in zip(BOARD.footprints, ("10u/6V", "4u7"), strict=True)]
+    parts = identify(board(*drawn), read_overrides(path))
+    assert by_ref(parts, "U1").height_mm.value == 1.5
+    assert by_ref(parts, "U9").height_mm.value == by_ref(identify(BOARD), "U9").height_mm.value
+
+
+def test_moisture_can_be_given(tmp_path: Path) -> None:
+    """A level as number or text and a floor life stand in the part; other parts have none."""
+    text = '[[part]]\nref = "U1"\nmsl = 3\nfloor_life = "late"\n[[part]]\nref = "U9"\nmsl = "MSL 5A"\n'
+    parts = parts_with(tmp_path, text)
+    first, second = by_ref(parts, "U1"), by_ref(parts, "U9")
+    assert first.msl is not None
+    assert second.msl is not None
+    assert (first.msl.value, first.floor_life, second.msl.value, second.floor_life) == ("3", "late", "5a", None)
+    assert first.msl.source == "parts file mine.toml"
+
+
 def test_mass_follows_a_given_height(tmp_path: Path) -> None:
     """A height that the user gives changes the mass that is worked out from it."""
     plain = by_ref(identify(BOARD), "U1").mass_mg.value
@@ -94,6 +117,11 @@ def test_mass_follows_a_given_height(tmp_path: Path) -> None:
         ('[[part]]\nref = "U1"\nheight_mm = "tall"\n', 3, "height_mm"),
         ('[[part]]\nref = "U1"\nheight_mm = nan\n', 3, "height_mm"),
         ('[[part]]\nref = "U1"\nbody_mm = [4.0]\n', 3, "body_mm"),
+        ('[[part]]\nref = "U1"\nvalue = "*"\n', 1, "either ref or footprint"),
+        ('[[part]]\nref = "U1"\nmsl = 7\n', 3, "msl"),
+        ('[[part]]\nref = "U1"\nmsl = true\n', 3, "msl"),
+        ('[[part]]\nref = "U1"\nfloor_life = "over"\n', 3, "floor_life"),
+        ('[[part]]\nvalu = "U1"\n', 2, "unknown key 'valu', nearest value"),
         ('[[part]]\nref = "U1"\nlead_style = "winged"\n', 3, "lead_style"),
         ('[[part]]\nref = = "U1"\n', 2, "no TOML"),
     ],

@@ -168,6 +168,8 @@ def _takes(fit: NozzleFit, target: Part, bench: Bench) -> str:
             return "its slots lie across the lead rows"
         allowed[1] += OPEN_SIDE_MM
     worst = min(fit.clearance_mm)
+    if worst < 0:
+        return f"is {-worst:.2f} mm a side too small to go round the leads"
     if worst < least - 1e-6:
         return f"leaves {worst:.2f} mm a side round the leads; {least:.2f} mm is the least"
     over = [room - limit for room, limit in zip(fit.clearance_mm, allowed, strict=True)]

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 from pathlib import PurePath
-from typing import Any, Literal, TypeAlias, get_args
+from typing import Any, Literal, TypeAlias, TypeVar, get_args
 
 import click
 
@@ -11,9 +11,11 @@ from leeward.bench.records import STAGE_NAMES, StageName
 from leeward.errors import UsageError
 from leeward.parts.records import Alloy
 
+FC = TypeVar("FC", bound=Callable[..., Any] | click.Command)
 Callback: TypeAlias = Callable[[click.Context, click.Parameter, Any], Any]
-Format = Literal["text", "json"]
-FORMAT_OF_ENDING: Mapping[str, Format] = {".txt": "text", ".json": "json"}
+Format = Literal["text", "json", "toml"]
+FORMAT_OF_ENDING: Mapping[str, Format] = {".txt": "text", ".json": "json", ".toml": "toml"}
+REPORTS: tuple[Format, ...] = ("text", "json")  # the forms that every report has
 LEAST_REFLOW_S, MOST_STAGE_S = 1.0, 3600.0
 MOST_CYCLES = 100
 
@@ -85,28 +87,39 @@ parts_option = click.option(
     "--parts", "parts_file", metavar="FILE", help="What you know better than the footprints tell."
 )
 bench_option = click.option("--bench", "bench_file", metavar="FILE", help="What you own; see `leeward bench`.")
-format_option = click.option(
-    "--format",
-    "wanted",
-    type=click.Choice(get_args(Format)),
-    help="Form of the result; if not given, by the ending of -o FILE, else text.",
+models_option = click.option(
+    "--models", metavar="DIR", multiple=True, help="Look for 3D models there first; may be repeated."
 )
 output_option = click.option(
     "-o", "--output", metavar="FILE", help="Write the result there instead of to standard output."
 )
 
 
-def chosen_format(wanted: Format | None, output: str | None) -> Format:
+def format_option(forms: tuple[Format, ...] = REPORTS) -> Callable[[FC], FC]:
+    """Return the option that chooses among the forms of a command's result."""
+    return click.option(
+        "--format",
+        "wanted",
+        type=click.Choice(forms),
+        help="Form of the result; if not given, by the ending of -o FILE, else text.",
+    )
+
+
+def chosen_format(wanted: Format | None, output: str | None, forms: tuple[Format, ...] = REPORTS) -> Format:
     """Return the form of the result: by option, by the output's ending, else text.
 
-    Raises UsageError where the two differ, or where the ending tells nothing and no option does.
+    Raises UsageError where the two differ, or where the ending tells none of the command's forms and no option does.
     """
     ending = PurePath(output).suffix.lower() if output else ""
-    told = FORMAT_OF_ENDING.get(ending)
+    told = next((form for form in forms if FORMAT_OF_ENDING.get(ending) == form), None)
     if wanted is not None and told is not None and wanted != told:
         raise UsageError(f"{output} ends like {told}, --format says {wanted}", do="let them agree")
     if wanted is None and told is None and ending:
         raise UsageError(
-            f"no format is known by the ending {ending}", do="give --format, or end the name in .txt or .json"
+            f"no format is known by the ending {ending}", do=f"give --format, or end the name in {_endings(forms)}"
         )
     return wanted or told or "text"
+
+
+def _endings(forms: tuple[Format, ...]) -> str:
+    return " or ".join(ending for ending, form in FORMAT_OF_ENDING.items() if form in forms)

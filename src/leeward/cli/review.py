@@ -11,6 +11,7 @@ from leeward.bench.records import Bench
 from leeward.board.read import read
 from leeward.board.records import Board
 from leeward.cli.exit_codes import ExitCode
+from leeward.cli.models import with_models
 from leeward.cli.options import (
     Format,
     alloy_option,
@@ -19,6 +20,7 @@ from leeward.cli.options import (
     chosen_format,
     format_option,
     heat_cycles,
+    models_option,
     number,
     output_option,
     parts_option,
@@ -51,6 +53,7 @@ AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
 @click.argument("refs", metavar="REF...", nargs=-1, required=True)
 @bench_option
 @parts_option
+@models_option
 @alloy_option
 @click.option("--nozzle", metavar="ID", help="Hold the nozzle: one of the bench's.")
 @click.option(
@@ -68,7 +71,7 @@ AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
               help="Heat cycles that a target's site has seen.")  # fmt: skip
 @click.option("--fail-on", type=click.Choice(list(AT_OR_ABOVE)),
               help="Exit with 1 for a finding of this priority or above.")  # fmt: skip
-@format_option
+@format_option()
 @click.option("--all", "everything", is_flag=True, help="Print lists whole.")
 @output_option
 def review(
@@ -77,6 +80,7 @@ def review(
     refs: tuple[str, ...],
     bench_file: str | None,
     parts_file: str | None,
+    models: tuple[str, ...],
     alloy: Alloy,
     wanted: Format | None,
     everything: bool,
@@ -95,11 +99,11 @@ def review(
     request = _request(refs, alloy, settings)
     bench = read_bench(bench_file)
     overrides = NONE if parts_file is None else read_overrides(parts_file)
-    read_board = read(board)
+    read_board, tops = with_models(read(board), models)
     if form == "text":
         say_notes(board, read_board.notes)
     try:
-        found = _assess(request, read_board, identify(read_board, overrides, alloy), bench)
+        found = _assess(request, read_board, identify(read_board, overrides, alloy, tops), bench)
     except NothingAssessed as error:
         if form == "json":
             write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)

@@ -12,15 +12,17 @@ from leeward.constants import number, table
 from leeward.known import Known
 from leeward.parts.families import Family
 from leeward.parts.frame import Box, box_in_part_frame, box_on_board, centre, centred, grown, size
-from leeward.parts.lands import Lands
+from leeward.parts.lands import Lands, against_body, median_of
 from leeward.parts.names import NamedBody, body_in_name
 from leeward.parts.records import LeadStyle
 
 AGREES_MM = 0.5  # two sources of a body's side agree within this
 OUTSIDE_SHARE = 1.15  # a fab drawing may be this much larger than the courtyard ...
 OUTSIDE_MM = 0.3  # ... and this much more
-MARK_SHARE = 0.22  # a fab drawing smaller than this share of the lands is a mark, not a body
+MARK_SHARE = 0.2  # a fab drawing smaller than this share of the lands is a mark, not a body
 COVERS_SHARE = 0.5  # a body that hides its lands is at least this share of their extent, drawn for hand soldering too
+FEET_UNDER_MM = 0.2  # gull-wings' lands whose middle lies so far under a drawing show that it holds the leads
+FEET_AWAY_MM = 1.7  # lands that begin so far from a drawing are not reached by its leads; 1.57 mm is the most seen
 PIN_HALF_WIDTH_MM = 0.6  # pins drawn on the fab layer are narrower than twice this
 HIDES_LANDS: frozenset[LeadStyle] = frozenset({"bottom-terminated", "ball-grid", "castellated"})
 
@@ -52,11 +54,15 @@ def body(footprint: Footprint, family: Family, read: Lands, given_mm: Known[tupl
     return fab or _without_fab(footprint, family, read, named)
 
 
+def _named_box(footprint: Footprint, named: NamedBody, family: Family, read: Lands) -> Box:
+    return centred(_middle(footprint, read), _laid(named, family, read))
+
+
 def _without_fab(footprint: Footprint, family: Family, read: Lands, named: NamedBody | None) -> Body:
     if named is not None:
-        extents = _laid(named, family, read)
-        rung = Known("name", named.by, "medium")
-        return _boxed(footprint, centred(_middle(footprint, read), extents), rung)
+        box = _named_box(footprint, named, family, read)
+        if not (_has_gull_wings(family, read) and _holds_leads(box, read)):
+            return _boxed(footprint, box, Known("name", named.by, "medium"))
     if footprint.courtyard is not None and not footprint.courtyard.is_empty:
         return _by_courtyard(footprint, family, read)
     return _by_lands(footprint, family, read)
@@ -76,8 +82,10 @@ def _by_fab(footprint: Footprint, family: Family, read: Lands, named: NamedBody 
         narrowed = grown(box, *(-excess / 2 if faced else 0.0 for faced in read.axes))
         text = "fab drawing, less the 1.06 mm by which it draws the lands' extent"
         return _boxed(footprint, narrowed, Known("fab drawing", text, "medium"))
-    if family.lead_style == "gull-wing" and read.count >= 4 and _reaches_lands(box, read, within_mm=0.3):
-        return None  # drawn round the lead tips
+    if _has_gull_wings(family, read) and (
+        _holds_leads(box, read) or _misses_leads(box, footprint, family, read, named)
+    ):
+        return None
     return Body(box, footprint.fab, _fab_rung(box, named))
 
 
@@ -188,6 +196,26 @@ def _leaves_courtyard(box: Box, footprint: Footprint) -> bool:
         return False
     courtyard = size(box_in_part_frame(footprint.courtyard, footprint))
     return any(own > OUTSIDE_SHARE * other + OUTSIDE_MM for own, other in zip(size(box), courtyard, strict=True))
+
+
+def _has_gull_wings(family: Family, read: Lands) -> bool:
+    return family.lead_style == "gull-wing" and read.count >= 4 and any(read.axes)
+
+
+def _holds_leads(box: Box, read: Lands) -> bool:
+    """Say whether a box takes in gull-wings: their lands then lie under it."""
+    outer, inner, _ = against_body(read, box)
+    return median_of(outer + inner) / 2 < -FEET_UNDER_MM
+
+
+def _misses_leads(box: Box, footprint: Footprint, family: Family, read: Lands, named: NamedBody | None) -> bool:
+    """Say whether the drawing lies too far from the lands for its leads, and the name's size does not."""
+    if named is None:
+        return False
+    if median_of(against_body(read, box)[1]) <= FEET_AWAY_MM:
+        return False
+    other = _named_box(footprint, named, family, read)
+    return median_of(against_body(read, other)[1]) <= FEET_AWAY_MM and not _holds_leads(other, read)
 
 
 def _reaches_lands(box: Box, read: Lands, within_mm: float) -> bool:

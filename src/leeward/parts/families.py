@@ -97,14 +97,21 @@ def recognise(library_id: str, ref: str, lands: Lands) -> Known[Family]:
 
     `library_id` is "library:name", or a name alone.
     """
-    library, _, name = library_id.rpartition(":")
-    for rule in _rules():
-        if _fits(rule, library, name, lands.mount):
-            return _by_name(rule, library, name)
+    by_name = _recognised_by_name(library_id, lands.mount)
+    if by_name is not None:
+        return by_name
     for reference in _reference_rules():
         if _fits_reference(reference, ref, lands):
             return Known(families()[reference.family], f"letters of the reference {ref}", "low")
     return Known(families()[_unknown(lands)], "neither the footprint's name nor its reference says", "low")
+
+
+@cache
+def _recognised_by_name(library_id: str, mount: Mount) -> Known[Family] | None:
+    """Return the family by the first rule that fits, None where none does; a board names the same footprints often."""
+    library, _, name = library_id.rpartition(":")
+    fitting = (rule for rule in _rules() if _fits(rule, library, name, mount))
+    return next((_by_name(rule, library, name) for rule in fitting), None)
 
 
 def by_lead_style(style: LeadStyle, body_mm: tuple[float, float], lands: Lands) -> Family | None:

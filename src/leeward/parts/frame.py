@@ -19,12 +19,24 @@ Box: TypeAlias = tuple[float, float, float, float]  # least x, least y, greatest
 
 def boxes_in_part_frame(geometries: list[BaseGeometry], footprint: Footprint) -> NDArray[np.float64]:
     """Return (n, 4) float, mm, part frame: the box of each geometry, NaN where one is empty."""
+    if footprint.rotation_deg % 90.0 == 0.0:
+        return _boxes_turned(shapely.bounds(np.array(geometries, dtype=object)), footprint)
     turn = math.radians(footprint.rotation_deg)
     turned = shapely.transform(
         np.array(geometries, dtype=object),
         lambda xy: _turned(xy - (footprint.x_mm, footprint.y_mm), turn),
     )
     return np.asarray(shapely.bounds(turned), dtype=float).reshape(-1, 4)
+
+
+def _boxes_turned(boxes: NDArray[np.float64], footprint: Footprint) -> NDArray[np.float64]:
+    """Return (n, 4) boxes of the board's frame in the part's frame, for quarter turns; boxes then stay boxes."""
+    place = np.array([footprint.x_mm, footprint.y_mm] * 2)
+    moved: NDArray[np.float64] = boxes - place
+    quarters = round(footprint.rotation_deg / 90.0) % 4
+    sources = ((0, 1, 2, 3), (3, 0, 1, 2), (2, 3, 0, 1), (1, 2, 3, 0))[quarters]
+    signs = ((1, 1, 1, 1), (-1, 1, -1, 1), (-1, -1, -1, -1), (1, -1, 1, -1))[quarters]
+    return moved[:, sources] * signs
 
 
 def box_in_part_frame(geometry: BaseGeometry, footprint: Footprint) -> Box:

@@ -1,16 +1,16 @@
 """How tall a part stands over the board.
 
-Rungs: the parts file, a field of the footprint, the footprint's name, the family.
+Rungs: the parts file, a field of the footprint, the footprint's name, its 3D model, the family.
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from leeward.board.records import Footprint
 from leeward.known import Known
 from leeward.parts.families import Family
-from leeward.parts.names import height_in_name
+from leeward.parts.names import NamedHeight, height_in_name
 
 FIELD_NAMES = frozenset({"height", "h", "height_mm", "component height", "max height", "seated height"})
 LENGTH = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*(mm|in|inch|mil|mils|\")?\s*(?:max\.?)?\s*$", re.IGNORECASE)
@@ -31,8 +31,14 @@ class Height:
         return max(self.height_mm.value - self.standoff_mm, 0.0)
 
 
-def height(footprint: Footprint, family: Family, body_mm: tuple[float, float], given_mm: Known[float] | None) -> Height:
-    """Return a part's height; `given_mm` comes from the parts file."""
+def height(
+    footprint: Footprint,
+    family: Family,
+    body_mm: tuple[float, float],
+    given_mm: Known[float] | None,
+    model_mm: Known[float] | None = None,
+) -> Height:
+    """Return a part's height; `given_mm` is what the user says, `model_mm` how tall its 3D model stands."""
     name = footprint.library_id.rpartition(":")[2]
     named = height_in_name(name)
     standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
@@ -40,8 +46,18 @@ def height(footprint: Footprint, family: Family, body_mm: tuple[float, float], g
     if by_hand is not None:
         return _height(by_hand, standoff)
     if named is not None:
-        return _height(named.height_mm, standoff)
+        return _height(_as_it_stands(named, family), standoff)
+    if model_mm is not None:
+        return _height(model_mm, standoff)
     return _height(family.height_mm.at(max(body_mm)), standoff)
+
+
+def _as_it_stands(named: NamedHeight, family: Family) -> Known[float]:
+    """Return the height in the name, believed little where it is that of a body that stands on leads."""
+    if not named.of_body or family.lead_style != "through-hole":
+        return named.height_mm
+    source = f"{named.height_mm.source}; how high its leads hold it is not said"
+    return replace(named.height_mm, source=source, confidence="low")
 
 
 def height_in_fields(fields: Mapping[str, str]) -> Known[float] | None:

@@ -8,13 +8,16 @@ import shapely
 from leeward.board.records import Board, Footprint
 from leeward.known import Known, NotAssessed
 from leeward.parts.body import Body, body
+from leeward.parts.cans import with_cans
 from leeward.parts.families import Family, by_lead_style, families, recognise
+from leeward.parts.fields import given_in_fields
 from leeward.parts.frame import size
 from leeward.parts.height import Height, height
 from leeward.parts.lands import Lands, lands, lead_style_by_lands
 from leeward.parts.leads import leads
 from leeward.parts.limits import BodyLimit, limit
 from leeward.parts.mass import heat_capacity_j_k, mass
+from leeward.parts.models import NO_MODELS, ModelTops
 from leeward.parts.order import natural_key
 from leeward.parts.overrides import NONE, Given, Overrides, check_references, given_for
 from leeward.parts.records import Alloy, LeadStyle, Part, Parts
@@ -22,6 +25,7 @@ from leeward.parts.records import Alloy, LeadStyle, Part, Parts
 NOWHERE = shapely.Polygon()
 UNDER_BODY: frozenset[LeadStyle] = frozenset({"bottom-terminated", "ball-grid"})
 TOLD_BY_LANDS: frozenset[LeadStyle] = UNDER_BODY | {"gull-wing", "j-lead"}
+ALWAYS_NAMED: frozenset[LeadStyle] = frozenset({"j-lead", "ball-grid", "end-cap"})  # no family that is open has them
 LEADED_ANYWAY: frozenset[LeadStyle] = frozenset({"connector", "socket", "hardware", "through-hole"})
 IN_ROWS: frozenset[LeadStyle] = frozenset(
     {"gull-wing", "j-lead", "bottom-terminated", "castellated", "tab", "socket", "other"}
@@ -37,16 +41,23 @@ class Stature:
     heat_capacity_j_k: float
 
 
-def identify(board: Board, overrides: Overrides = NONE, alloy: Alloy = "SAC305") -> Parts:
+def identify(
+    board: Board, overrides: Overrides = NONE, alloy: Alloy = "SAC305", models: ModelTops = NO_MODELS
+) -> Parts:
     """Return every footprint of the board that has a pad as a part, in natural order of reference, then id.
 
-    `alloy` is the solder of the board; it decides which table of J-STD-020D sets the limits of packages.
-    Raises InputError where the overrides name a reference that the board does not have.
+    `alloy` is the solder of the board; it decides which table of J-STD-020D sets the limits of packages. `models` are
+    the heights of the 3D models that were found.
+    Raises InputError where the overrides name a reference that the board does not have, and where a field of a
+    footprint that is meant for this program says what cannot be.
     """
     check_references(overrides, board)
     padded = [footprint for footprint in board.footprints if footprint.pads]
     ordered = sorted(padded, key=lambda footprint: (natural_key(footprint.ref), footprint.ref, footprint.id))
-    parts = [part(footprint, given_for(overrides, footprint), alloy) for footprint in ordered]
+    parts = with_cans(
+        part(footprint, _given(footprint, overrides, board.file), alloy, models.by_id.get(footprint.id))
+        for footprint in ordered
+    )
     reasons = ((each, _why_not_assessed(each)) for each in parts)
     return Parts(
         by_id={each.id: each for each in parts},
@@ -55,7 +66,12 @@ def identify(board: Board, overrides: Overrides = NONE, alloy: Alloy = "SAC305")
     )
 
 
-def part(footprint: Footprint, given: Given, alloy: Alloy) -> Part:
+def _given(footprint: Footprint, overrides: Overrides, file: str) -> Given:
+    """Return what the user says of a part: the fields of its footprint, and the parts file on top."""
+    return Given(**{**given_in_fields(footprint, file), **given_for(overrides, footprint)})
+
+
+def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float] | None = None) -> Part:
     """Return what one footprint was taken to be."""
     read = lands(footprint)
     family = _family(footprint, read, given)
@@ -63,8 +79,8 @@ def part(footprint: Footprint, given: Given, alloy: Alloy) -> Part:
     style = given.lead_style or _lead_style(family, read, shape)
     outline = leads(footprint, family.value, style.value, shape, read)
     body_mm = Known(_extents(shape, family.value), shape.rung.source, shape.rung.confidence)
-    tall = height(footprint, family.value, body_mm.value, given.height_mm)
-    stands = footprint.fitted and family.value.stands
+    tall = height(footprint, family.value, body_mm.value, given.height_mm, model_mm)
+    stands = footprint.fitted and family.value.stands and shape.outline.area > 0
     stature = _stature(footprint, family.value, body_mm, tall, given)
     limits = _limit(family.value, body_mm.value, tall, alloy, read, given)
     return Part(
@@ -89,6 +105,8 @@ def part(footprint: Footprint, given: Given, alloy: Alloy) -> Part:
         outline_source=shape.rung,
         reworkable=stands and read.box is not None,
         surface_mount=read.mount == "smd",
+        msl=given.msl,
+        floor_life=None if given.floor_life is None else given.floor_life.value,
     )
 
 
@@ -116,10 +134,10 @@ def _lead_style(family: Known[Family], read: Lands, shape: Body) -> Known[LeadSt
         return Known("through-hole", "soldered through holes", "medium")
     seen = lead_style_by_lands(read, shape.box)
     if family.value.by_pads:
-        if seen is not None and seen != "j-lead":  # J-leads are rare enough to be named
+        if seen is not None and seen not in ALWAYS_NAMED:
             return Known(seen, f"lands against the body's edge; the family {family.value.id} leaves it open", "medium")
         return Known(style, f"usual for the family {family.value.id}", "low")
-    agree = seen == style or (seen in UNDER_BODY and style in UNDER_BODY)  # few balls stand in rows
+    agree = seen == style or (style in UNDER_BODY and seen in UNDER_BODY | {"end-cap"})  # told apart by name alone
     if seen is None or style not in TOLD_BY_LANDS or agree:
         return Known(style, family.source, family.confidence)
     return Known(style, f"{family.source}; the lands against the body's edge look like {seen}", "low")

@@ -1,6 +1,7 @@
 """What a footprint's lands say by themselves: rows, pitch, exposed pad, and how the leads are formed."""
 
 from dataclasses import dataclass
+from statistics import median
 from typing import Literal
 
 import numpy as np
@@ -15,6 +16,12 @@ EDGE_TOLERANCE_MM = 0.3  # lands of one row end within this of each other
 ROW_SHARE = 0.9  # of the lands that must stand in the rows
 SAME_PLACE_MM = 0.05
 EXPOSED_AREA_RATIO = 4.0  # an exposed pad's land against the median land
+PAIR = 2
+FEWEST_BALLS = 4
+BALL_SHARE = 0.05  # lands of balls differ in length and width by less than this
+GULL_CENTRE_MM = 0.15  # centres of gull-wings' lands lie at least so far outside the body
+LONG_LAND = 1.5  # lands of J-leads are longer than wide by at least this
+LEADLESS_TOE_MM = 0.6  # lands of leadless packages reach out by no more than this
 ROUND_LAND = 1.2  # a land longer than wide by less than this tells no direction
 
 
@@ -78,20 +85,67 @@ def is_surface_mount(footprint: Footprint) -> bool:
 def lead_style_by_lands(read: Lands, body: Box) -> LeadStyle | None:
     """Judge the lead style from where the lands lie against the body's edge; None where they do not tell.
 
-    The rule and its thresholds were fitted on 1 200 packages of KiCad's footprint library 6.0.11:
-    fewer than five lands tell little, land centres
-    outside the body mean gull-wings, long lands far under it J-leads, short ones leadless packages.
+    The rule and its thresholds were fitted on KiCad's footprint library 6.0.11: round or square lands of one size
+    under the body are balls, two lands as wide as the body are the end caps of a chip, land centres outside the
+    body mean gull-wings, long lands far under it J-leads, short ones leadless packages. Two narrower lands and
+    lands anywhere outside the body tell nothing.
     """
-    if read.count < 5:
-        return None
+    if read.count == PAIR:
+        return _pair_style(read, body)
+    if read.count < FEWEST_BALLS:
+        return "gull-wing" if _is_gull_wing_of_three(read, body) else None
+    if _is_ball_grid(read, body):
+        return "ball-grid"
     if not any(read.axes):
-        return "ball-grid" if read.count >= 9 and _within(read.boxes, body) else None
-    outer, inner, along = _against_body(read, body)
-    if float(np.median((outer + inner) / 2)) > 0.15:
+        return "bottom-terminated" if _within(read.boxes, body, LEADLESS_TOE_MM) else None
+    return _row_style(read, body)
+
+
+def median_of(values: NDArray[np.float64]) -> float:
+    """Return the median of a few values, several times as fast as numpy does."""
+    return float(median(values.ravel().tolist()))
+
+
+def _row_style(read: Lands, body: Box) -> LeadStyle | None:
+    outer, inner, along = against_body(read, body)
+    if median_of((outer + inner) / 2) > GULL_CENTRE_MM:
         return "gull-wing"
-    if float(np.median(inner)) <= -0.85 and float(np.median(along)) >= 1.25:
-        return "j-lead" if (read.pitch_mm or 0.0) >= 1.0 else None
-    return "bottom-terminated" if float(np.median(along)) <= 1.2 else None
+    if median_of(inner) <= -0.85 and median_of(along) >= 1.25:
+        return "j-lead" if (read.pitch_mm or 0.0) >= 1.0 and _are_long(read) else None
+    return "bottom-terminated" if median_of(along) <= 1.2 else None
+
+
+def _are_long(read: Lands) -> bool:
+    sizes = read.boxes[:, 2:] - read.boxes[:, :2]
+    return median_of(sizes.max(axis=1) / sizes.min(axis=1)) >= LONG_LAND
+
+
+def _pair_style(read: Lands, body: Box) -> LeadStyle | None:
+    """Two lands that face each other along the body and are as wide as it hold a chip by its end caps."""
+    if not any(read.axes):
+        return None
+    across = 1 if read.axes[0] else 0
+    widths = read.boxes[:, across + 2] - read.boxes[:, across]
+    _, inner, _ = against_body(read, body)
+    under = bool((inner < 0).all())
+    return "end-cap" if under and float(widths.min()) >= size(body)[across] else None
+
+
+def _is_gull_wing_of_three(read: Lands, body: Box) -> bool:
+    if read.count < 3 or not any(read.axes):
+        return False
+    outer, inner, _ = against_body(read, body)
+    return median_of((outer + inner) / 2) > GULL_CENTRE_MM
+
+
+def _is_ball_grid(read: Lands, body: Box) -> bool:
+    """Say whether nearly all lands are as long as wide, of one size, under the body, and round no exposed pad."""
+    if read.exposed_pad is not None:
+        return False
+    sizes = read.boxes[:, 2:] - read.boxes[:, :2]
+    common = median_of(sizes)
+    alike = (np.abs(sizes - common) <= BALL_SHARE * common).all(axis=1)
+    return bool(alike.mean() >= ROW_SHARE) and _within(read.boxes, body, 0.1)
 
 
 def _soldered(footprint: Footprint, surface_mount: bool) -> list[Pad]:
@@ -117,12 +171,15 @@ def _exposed_pad(boxes: NDArray[np.float64], numbers: NDArray[np.str_], areas: N
     """Return the number of the land that lies between two rows and is much larger than theirs."""
     if len(boxes) < 5:
         return None
-    totals = {str(number): float(areas[numbers == number].sum()) for number in numbers if number}
+    totals: dict[str, float] = {}
+    for number, area in zip(numbers.tolist(), areas.tolist(), strict=True):
+        if number:
+            totals[number] = totals.get(number, 0.0) + area
     if not totals:
         return None
     number = max(sorted(totals), key=lambda key: totals[key])
     own = numbers == number
-    if own.all() or totals[number] <= EXPOSED_AREA_RATIO * float(np.median(areas[~own])):
+    if own.all() or totals[number] <= EXPOSED_AREA_RATIO * median_of(areas[~own]):
         return None
     exposed = _box_round(boxes[own])
     between = exposed is not None and any(_lies_between(exposed, boxes[~own], axis) for axis in (0, 1))
@@ -174,12 +231,12 @@ def _pitch_mm(boxes: NDArray[np.float64]) -> float | None:
     return round(float(apart.min()), 4) if len(apart) else None
 
 
-def _within(boxes: NDArray[np.float64], body: Box) -> bool:
-    inside = (boxes[:, :2] >= np.array(body[:2]) - 0.1) & (boxes[:, 2:] <= np.array(body[2:]) + 0.1)
+def _within(boxes: NDArray[np.float64], body: Box, margin_mm: float) -> bool:
+    inside = (boxes[:, :2] >= np.array(body[:2]) - margin_mm) & (boxes[:, 2:] <= np.array(body[2:]) + margin_mm)
     return bool(inside.all())
 
 
-def _against_body(read: Lands, body: Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+def against_body(read: Lands, body: Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return per land of the rows, mm: outer and inner edge beyond the body's edge, and length."""
     outers, inners = [], []
     for axis in (axis for axis in (0, 1) if read.axes[axis]):

@@ -1,17 +1,22 @@
 """The outline of body and leads in plan, and the lead span: what a nozzle has to go over."""
 
+import re
 from dataclasses import dataclass
+from functools import cache
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Footprint
-from leeward.constants import number
+from leeward.constants import constant, number, table
 from leeward.parts.body import Body
 from leeward.parts.families import Family
 from leeward.parts.frame import Box, box_in_part_frame, box_on_board, grown, size
 from leeward.parts.lands import EDGE_TOLERANCE_MM, Lands
 from leeward.parts.records import LeadStyle
+
+SEEN = frozenset({"fab drawing", "name", "parts file"})  # rungs of a body that was not itself judged from the lands
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +30,9 @@ class Leads:
 def leads(footprint: Footprint, family: Family, style: LeadStyle, body: Body, read: Lands) -> Leads:
     """Return the outline of a part with its leads.
 
-    Gull-wings end 0.4 mm inside the outer edge of their lands, J-leads 0.47 mm outside the body (MS-018, from
-    memory); leads of leadless, ball grid and end-cap parts do not stick out.
+    Gull-wings reach out as the outline in the name does where their tips then lie on the lands, else they end 0.4 mm
+    inside the outer edge of the lands; J-leads end 0.47 mm outside the body (MS-018, from memory); leads of leadless,
+    ball grid and end-cap parts do not stick out.
     """
     outline = _outline(footprint, family, style, body, read)
     return Leads(outline, size(box_in_part_frame(outline, footprint)))
@@ -36,10 +42,9 @@ def _outline(footprint: Footprint, family: Family, style: LeadStyle, body: Body,
     if read.box is None:
         return body.outline
     if style in ("through-hole", "connector", "socket") or (style == "other" and read.mount == "through-hole"):
-        return shapely.union_all([body.outline, *(pad.copper for pad in footprint.pads)])
+        return _with_lands(body.outline, footprint)
     if style in ("gull-wing", "tab"):
-        inset = _tip_inset_mm(footprint.library_id)
-        boxes = [_row_box(read, axis, -inset) for axis in (0, 1) if read.axes[axis]]
+        boxes = [_gull_box(footprint, body, read, axis) for axis in (0, 1) if read.axes[axis]]
     elif style == "j-lead":
         boxes = [grown(body.box, *_reach(read, number("families", "j_lead_reach_mm")))]
     elif family.lead_reach_mm:
@@ -49,19 +54,59 @@ def _outline(footprint: Footprint, family: Family, style: LeadStyle, body: Body,
     return shapely.union_all([body.outline, *(box_on_board(box, footprint) for box in boxes)])
 
 
+def _with_lands(outline: BaseGeometry, footprint: Footprint) -> BaseGeometry:
+    """Return the outline and the lands; those under it are left out, which saves most of the time of joining them."""
+    lands = np.array([pad.copper for pad in footprint.pads], dtype=object)
+    beyond = lands[~shapely.covers(outline, lands)]
+    return shapely.union_all([outline, *beyond]) if len(beyond) else outline
+
+
 def _reach(read: Lands, reach_mm: float) -> tuple[float, float]:
     along_x, along_y = (reach_mm if faced else 0.0 for faced in read.axes)
     return along_x, along_y
 
 
-def _row_box(read: Lands, axis: int, out_mm: float) -> Box:
-    """Return the box round the two rows that face each other along an axis, its ends moved out."""
+def _gull_box(footprint: Footprint, body: Body, read: Lands, axis: int) -> Box:
+    """Return the box round the feet of two rows that face each other along an axis."""
+    rows = _row_box(read, axis)
+    width = size(body.box)[axis]
+    reach = _reach_by_outline_mm(footprint.library_id.rpartition(":")[2], width) if body.rung.value in SEEN else None
+    if reach is not None:
+        out = reach - (size(rows)[axis] - width) / 2
+        least, most = constant("families", "toe_mm").value
+        if least <= -out <= most:
+            return _along(rows, axis, out)
+    return _along(rows, axis, -_tip_inset_mm(footprint.library_id))
+
+
+def _along(box: Box, axis: int, out_mm: float) -> Box:
+    return grown(box, out_mm, 0.0) if axis == 0 else grown(box, 0.0, out_mm)
+
+
+def _reach_by_outline_mm(name: str, width_mm: float) -> float | None:
+    for pattern, least, most, reach in _reaches():
+        if least <= width_mm <= most and pattern.search(name):
+            return reach
+    return None
+
+
+@cache
+def _reaches() -> tuple[tuple[re.Pattern[str], float, float, float], ...]:
+    rows = table("families")["lead_reach_by_outline"]["rows"]
+    return tuple(
+        (re.compile(row["name"], re.IGNORECASE), float(least), float(most), float(row["reach_mm"]))
+        for row in rows
+        for least, most in (row["width_mm"],)
+    )
+
+
+def _row_box(read: Lands, axis: int) -> Box:
+    """Return the box round the lands of the two rows that face each other along an axis."""
     least, greatest = read.boxes[:, axis], read.boxes[:, axis + 2]
     in_row = (least - least.min() < EDGE_TOLERANCE_MM) | (greatest.max() - greatest < EDGE_TOLERANCE_MM)
     rows = read.boxes[in_row]
     low, high = rows[:, :2].min(axis=0).tolist(), rows[:, 2:].max(axis=0).tolist()
-    box: Box = (low[0], low[1], high[0], high[1])
-    return grown(box, out_mm, 0.0) if axis == 0 else grown(box, 0.0, out_mm)
+    return low[0], low[1], high[0], high[1]
 
 
 def _tip_inset_mm(library_id: str) -> float:

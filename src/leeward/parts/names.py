@@ -9,14 +9,17 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from leeward.constants import table
+from leeward.constants import constant, table
 from leeward.known import Known
 
 BODY = re.compile(r"(?<![A-Za-z0-9.])B?(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?mm", re.IGNORECASE)
-HEIGHT = re.compile(r"_H(\d+(?:\.\d+)?)(?:mm)?(?=_|$)")
+HEIGHT = re.compile(
+    r"(?:^|_)(?!W\d)[^_]+_H(\d+(?:\.\d+)?)(?:mm)?(?=_|$)"
+)  # width and height name a face of leaded parts
 CAN = re.compile(r"^CP?_Elec_(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", re.IGNORECASE)
 EIA = re.compile(r"EIA-?(\d\d)(\d\d)-(?:(\d\d)|(\d{3}))(?!\d)", re.IGNORECASE)
-LYING = re.compile(r"(?:Axial|_DO-|_SOD).*_D(\d+(?:\.\d+)?)mm", re.IGNORECASE)
+LYING = re.compile(r"^(?!.*Vertical)(?:.*Axial|.*_DO-|.*_SOD).*_D(\d+(?:\.\d+)?)mm", re.IGNORECASE)
+STANDING = re.compile(r"Axial.*_L(\d+(?:\.\d+)?)mm.*Vertical", re.IGNORECASE)
 METRIC = re.compile(r"_\d{4,5}_(\d{4,5})Metric", re.IGNORECASE)
 CODE = re.compile(r"(?<!\d)(\d{4,5})(?![\d.]|x\d)", re.IGNORECASE)
 IPC_LEADED = re.compile(r"^[A-Z]*(?:SO[A-Z]*|QF[PN]|[SD]ON|DFN|LCC)\d*P\d+X(?:\d+X)?(\d+)-\d", re.IGNORECASE)
@@ -52,6 +55,7 @@ class NamedHeight:
 
     height_mm: Known[float]
     standoff_mm: float | None
+    of_body: bool = False  # the thickness of the body, which leads may hold up
 
 
 def body_in_name(name: str, land_length_mm: float) -> NamedBody | None:
@@ -74,20 +78,31 @@ def body_in_name(name: str, land_length_mm: float) -> NamedBody | None:
     return _outline_in_name(name) or _chip_in_name(name, land_length_mm)
 
 
+@cache
 def height_in_name(name: str) -> NamedHeight | None:
     """Return the seated height that a footprint's name gives, None where it gives none."""
     if (millimetres := _stated_height(name)) is not None:
-        return NamedHeight(Known(millimetres, f"height in the name {name}", "high"), None)
+        by_size = BODY.search(name)
+        return NamedHeight(_with_thread(name, millimetres), None, of_body=by_size is not None and bool(by_size[3]))
+    if standing := STANDING.search(name):
+        bent = constant("families", "bent_lead_mm")
+        return NamedHeight(Known(float(standing[1]) + bent.value, f"length in the name; {bent.source}", "low"), None)
     for row in _named_rows("named_heights", "heights"):
         if row["name"].search(name):
-            heights = table("families")["named_heights"]
-            known = Known(float(row["height_mm"]), row.get("source", heights["source"]), heights["confidence"])
+            known = Known(float(row["height_mm"]), row["source"], row["confidence"])
             return NamedHeight(known, float(row["standoff_mm"]))
     if letter := LETTER.search(name):
         letters = table("families")["height_letter"]
         height = float(letters[letter[1].upper()])
         return NamedHeight(Known(height, letters["source"], letters["confidence"]), None)
     return None
+
+
+def _with_thread(name: str, stated_mm: float) -> Known[float]:
+    if "external" not in name.lower():
+        return Known(stated_mm, f"height in the name {name}", "high")
+    thread = constant("families", "external_thread_mm")
+    return Known(stated_mm + thread.value, f"height in the name and the thread over it; {thread.source}", "medium")
 
 
 def _stated_height(name: str) -> float | None:

@@ -2,7 +2,7 @@
 
 import re
 
-NUMBER = re.compile(r"(\d+)")
+NUMBER = re.compile(r"(\d{1,4000})")  # Python turns no more digits than 4,300 into a number
 
 
 def natural_key(ref: str) -> tuple[tuple[int, int, str], ...]:

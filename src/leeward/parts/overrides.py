@@ -1,10 +1,12 @@
 """The user's parts file: what the user knows better than a footprint tells.
 
 [[part]]
-ref = "U3"                      # or: footprint = "*:LQFP-144*"
+ref = "U3"                      # or: footprint = "*:LQFP-144*", value = "10u*", or both
 height_mm = 1.6
 limit_c = 245
 source = "maker's sheet, page 12"
+
+The fields of a footprint may say the same: see `leeward.parts.fields`.
 """
 
 import difflib
@@ -16,42 +18,68 @@ from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from leeward.board.records import Board, Footprint
 from leeward.errors import InputError, Place
 from leeward.known import Known
 from leeward.parts.families import families
+from leeward.parts.moisture import msl_in_text
 from leeward.parts.order import natural_key
-from leeward.parts.records import LeadStyle
+from leeward.parts.records import FloorLife, LeadStyle, Msl
 
 HEADER = re.compile(r"^\s*\[\[\s*part\s*\]\]")
 
 
-class PartEntry(BaseModel):
-    """One `[[part]]` table of a parts file: which parts it is about, and what it says of them."""
+class Statement(BaseModel):
+    """What a user says of a part."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
-    ref: str | None = None
-    footprint: str | None = None  # a pattern with * and ? over "library:name"
     family: str | None = None
     lead_style: LeadStyle | None = None
     height_mm: float | None = Field(default=None, gt=0, le=200, allow_inf_nan=False)
     body_mm: tuple[float, float] | None = Field(default=None, strict=False)
     mass_mg: float | None = Field(default=None, gt=0, allow_inf_nan=False)
     limit_c: float | None = Field(default=None, ge=20, le=500, allow_inf_nan=False)
+    msl: Msl | None = None
+    floor_life: FloorLife | None = None
     source: str | None = None
 
+    @field_validator("msl", mode="before")
+    @classmethod
+    def _is_a_level(cls, written: object) -> object:
+        """Take 3, "3", "2A" and "MSL 3"; what is no level is refused by its type."""
+        return (msl_in_text(str(written)) or written) if isinstance(written, (str, int)) else written
+
     @model_validator(mode="after")
-    def _is_about_something(self) -> "PartEntry":
-        if (self.ref is None) == (self.footprint is None):
-            raise ValueError("an entry names either ref or footprint")
+    def _is_possible(self) -> "Statement":
         if self.family is not None and self.family not in families():
-            raise ValueError(f"no family {self.family!r}{_nearest(self.family, families())}")
+            raise ValueError(f"no family {self.family!r}{nearest(self.family, families())}")
         if self.body_mm is not None and not all(0 < side <= 500 for side in self.body_mm):
             raise ValueError("body_mm is two lengths over 0 and up to 500")
         return self
+
+
+class PartEntry(Statement):
+    """One `[[part]]` table of a parts file: which parts it is about, and what it says of them."""
+
+    ref: str | None = None
+    footprint: str | None = None  # a pattern with * and ? over "library:name"
+    value: str | None = None  # a pattern over the value
+
+    @model_validator(mode="after")
+    def _is_about_something(self) -> "PartEntry":
+        by_pattern = self.footprint is not None or self.value is not None
+        if (self.ref is not None) == by_pattern:
+            raise ValueError("an entry names either ref or footprint, value or both of these")
+        return self
+
+    def is_about(self, footprint: Footprint) -> bool:
+        """Say whether the entry's pattern or patterns fit a footprint."""
+        named = (self.footprint, footprint.library_id), (self.value, footprint.value)
+        asked = [(pattern, text) for pattern, text in named if pattern is not None]
+        return bool(asked) and all(fnmatchcase(text, pattern) for pattern, text in asked)
 
 
 class PartsFile(BaseModel):
@@ -73,7 +101,7 @@ class Overrides:
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What the parts file says of one part; None where it says nothing."""
+    """What the user says of one part, in the parts file or in a field; None where nothing is said."""
 
     family: Known[str] | None = None
     lead_style: Known[LeadStyle] | None = None
@@ -81,6 +109,8 @@ class Given:
     body_mm: Known[tuple[float, float]] | None = None
     mass_mg: Known[float] | None = None
     limit_c: Known[float] | None = None
+    msl: Known[Msl] | None = None
+    floor_life: Known[FloorLife] | None = None
 
 
 NONE = Overrides(file="", entries=(), lines=())
@@ -119,30 +149,27 @@ def check_references(overrides: Overrides, board: Board) -> None:
     for entry, line in zip(overrides.entries, overrides.lines, strict=True):
         if entry.ref is not None and entry.ref not in refs:
             raise InputError(
-                f"no part {entry.ref} on this board{_nearest(entry.ref, refs)}",
+                f"no part {entry.ref} on this board{nearest(entry.ref, refs)}",
                 do="correct the reference or take the entry out",
                 place=Place(overrides.file, line),
             )
 
 
-def given_for(overrides: Overrides, footprint: Footprint) -> Given:
-    """Return what the parts file says of a part: by footprint first, then by reference, later ones on top."""
-    by_footprint = [entry for entry in overrides.entries if _is_of_footprint(entry, footprint)]
+def given_for(overrides: Overrides, footprint: Footprint) -> Mapping[str, Known[Any]]:
+    """Return what the parts file says of a part, by the names of `Given`: patterns first, then references on top."""
+    by_pattern = [entry for entry in overrides.entries if entry.is_about(footprint)]
     by_ref = [entry for entry in overrides.entries if entry.ref == footprint.ref]
     values: dict[str, Known[Any]] = {}
-    for entry in (*by_footprint, *by_ref):
-        values.update(_said(entry, overrides.file))
-    return Given(**values)
+    for entry in (*by_pattern, *by_ref):
+        source = f"parts file {Path(overrides.file).name}" + (f": {entry.source}" if entry.source else "")
+        values.update(said(entry, source))
+    return values
 
 
-def _is_of_footprint(entry: PartEntry, footprint: Footprint) -> bool:
-    return entry.footprint is not None and fnmatchcase(footprint.library_id, entry.footprint)
-
-
-def _said(entry: PartEntry, file: str) -> Mapping[str, Known[Any]]:
-    source = f"parts file {Path(file).name}" + (f": {entry.source}" if entry.source else "")
+def said(statement: Statement, source: str) -> Mapping[str, Known[Any]]:
+    """Return what a statement says by the names of `Given`."""
     names = (field.name for field in fields(Given))
-    return {name: Known(value, source, "high") for name in names if (value := getattr(entry, name)) is not None}
+    return {name: Known(value, source, "high") for name in names if (value := getattr(statement, name)) is not None}
 
 
 def _refusal(error: ValidationError, file: str, text: str, starts: list[int]) -> InputError:
@@ -155,7 +182,7 @@ def _refusal(error: ValidationError, file: str, text: str, starts: list[int]) ->
     place = Place(file, _line_of(key, text, start) or start)
     if fault["type"] == "extra_forbidden":
         known = PartsFile.model_fields if index is None else PartEntry.model_fields
-        return InputError(f"unknown key {key!r}{_nearest(key, known)}", do="correct or remove it", place=place)
+        return InputError(f"unknown key {key!r}{nearest(key, known)}", do="correct or remove it", place=place)
     what = fault["msg"].removeprefix("Value error, ")
     named = key if key not in ("", "part") else "entry"
     return InputError(f"{named}: {what}", do="correct that entry", place=place)
@@ -183,6 +210,7 @@ def _place(file: str, error: tomllib.TOMLDecodeError) -> Place:
     return Place(file, int(found[1]) if found else None)
 
 
-def _nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return ", nearest ..." with the known words closest to one, "" where none is close."""
     near = difflib.get_close_matches(word, list(known), n=3, cutoff=0.5)
     return f", nearest {', '.join(near)}" if near else ""

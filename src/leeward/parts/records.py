@@ -26,6 +26,8 @@ LeadStyle = Literal[
     "other",
 ]
 Alloy = Literal["SAC305", "Sn63Pb37"]
+Msl = Literal["1", "2", "2a", "3", "4", "5", "5a", "6"]  # moisture sensitivity level of J-STD-020
+FloorLife = Literal["within", "short", "late"]  # not exceeded; by up to 72 h; by more
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,9 @@ class Part:
     outline_source: Known[str]  # which rung of the ladder gave the body outline
     reworkable: bool  # a soldered part that hot air can take off; fiducials, logos, holes are not
     surface_mount: bool
+    msl: Known[Msl] | None = None  # None where nothing says it
+    floor_life: FloorLife | None = None  # how long it was out of its dry bag, None where nobody said
+    under: str | None = None  # id of the shield can that stands over it
 
     @property
     def id(self) -> str:

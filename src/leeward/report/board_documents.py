@@ -34,7 +34,7 @@ def in_order(parts: Iterable[Part]) -> list[Part]:
 
 
 def board_document(board: Board) -> BoardDocument:
-    """Return the board as a document; zone areas are sums over the zones' fills, teardrops among them."""
+    """Return the board as a document; zone areas are sums over the fills in the file, teardrops among them."""
     return BoardDocument(
         file=board.file,
         sha256=board.sha256,
@@ -74,8 +74,12 @@ def part_document(part: Part) -> PartDocument:
         surface_mount=part.surface_mount,
         reworkable=part.reworkable,
         hazards=part.hazards,
+        msl=None if part.msl is None else part.msl.value,
+        msl_source=None if part.msl is None else _source(part.msl),
+        floor_life=part.floor_life,
+        under=part.under,
         sources=_sources(part),
-        pads=[_pad(pad) for pad in footprint.pads],
+        pads=[_pad(pad) for pad in sorted(footprint.pads, key=_order)],
     )
 
 
@@ -86,7 +90,7 @@ def not_assessed_documents(entries: Iterable[NotAssessed]) -> list[NotAssessedDo
 
 
 def _zone_areas(board: Board) -> dict[str, float]:
-    fills = [fill for zone in board.zones for fill in zone.fills]
+    fills = [fill for zone in board.zones for fill in zone.fills if not fill.estimated]
     filled = {fill.layer for fill in fills}
     return {
         layer: sum(float(fill.copper.area) for fill in fills if fill.layer == layer)
@@ -109,6 +113,11 @@ def _sources(part: Part) -> SourcesDocument:
 
 def _source(known: Known[object]) -> SourceDocument:
     return SourceDocument(known.source, known.confidence)
+
+
+def _order(pad: Pad) -> tuple[object, ...]:
+    """Order pads by number and place: the file's order changes with the KiCad that saved it."""
+    return natural_key(pad.number), pad.number, round(pad.x_mm, 4), round(pad.y_mm, 4), pad.area_mm2
 
 
 def _pad(pad: Pad) -> PadDocument:

@@ -11,7 +11,7 @@ from typing import Any, Literal, TypeAlias
 from leeward.bench.records import Outlet, StageName
 from leeward.board.records import Side
 from leeward.known import Confidence
-from leeward.parts.records import Alloy, LeadStyle
+from leeward.parts.records import Alloy, FloorLife, LeadStyle, Msl
 from leeward.review.records import Likelihood, Priority, Severity, ShieldKind
 
 Figure: TypeAlias = float | None  # a computed figure; null where it could not be computed
@@ -103,6 +103,10 @@ class PartDocument:
     surface_mount: bool
     reworkable: bool
     hazards: Sequence[str]
+    msl: Msl | None  # moisture sensitivity level
+    msl_source: SourceDocument | None
+    floor_life: FloorLife | None
+    under: str | None  # id of the shield can over it
     sources: SourcesDocument
     pads: Sequence[PadDocument]
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from leeward.board.records import Board
-from leeward.known import Known
 from leeward.parts.records import Part, Parts
+from leeward.parts.unsure import guessed
 from leeward.report.board_documents import in_order, not_assessed_documents
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.screen import Block, Line, Title
@@ -49,8 +49,7 @@ def parts_text(board: Board, parts: Parts) -> Iterator[Block]:
 
 def is_unsure(part: Part) -> bool:
     """Return whether anything that a review rests on is of low confidence."""
-    known: tuple[Known[object], ...] = (part.family, part.lead_style, part.body_mm, part.height_mm, part.limit_c)
-    return part.footprint.fitted and any(each.confidence == "low" for each in known)
+    return bool(guessed(part))
 
 
 def _row(part: Part) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """The cautions that go with a job: those that always hold, and those that this board calls for."""
 
-from leeward.review.records import Case
+from leeward.review.cans import hidden
+from leeward.review.records import Case, Neighbour
 
 ALWAYS = (
     "Burns: air and nozzle are at 300 to 450 C, the board stays above 60 C for minutes; the nozzle cools in its stand.",
@@ -13,11 +14,11 @@ ALWAYS = (
 )
 
 
-def cautions(case: Case) -> tuple[str, ...]:
+def cautions(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[str, ...]:
     """Return the cautions of a case, the most pressing of this board first."""
     hazards = {hazard for part in case.parts.by_id.values() if part.footprint.fitted for hazard in part.hazards}
     special = [text for hazard, text in _BY_HAZARD if hazard in hazards]
-    return (*special, *_by_alloy(case), *ALWAYS)
+    return (*special, *hidden(case, neighbours), *_by_alloy(case), *ALWAYS)
 
 
 _BY_HAZARD = (

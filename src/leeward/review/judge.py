@@ -37,7 +37,7 @@ def judge(case: Case) -> Review:
         thermocouples=places,
         work_order=work_order(case, near, places),
         findings=findings(case, near, lands, moving, over),
-        cautions=cautions(case),
+        cautions=cautions(case, near),
         not_assessed=case.parts.not_assessed,
     )
 

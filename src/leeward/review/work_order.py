@@ -3,6 +3,8 @@
 import numpy as np
 
 from leeward.bench.records import Stage, StageName
+from leeward.review.cans import lift_can
+from leeward.review.drying import drying
 from leeward.review.records import Case, Neighbour, ShieldKind, Step, Thermocouple
 from leeward.review.thermocouples import coldest
 
@@ -38,6 +40,8 @@ def _prepare(case: Case, neighbours: tuple[Neighbour, ...], places: tuple[Thermo
     return [
         ("Find out the board's alloy, its history of heat, and what is glued, coated or underfilled.", UNKNOWN_TO_FILE),
         *_shielding(neighbours, "take-off-first"),
+        *drying(case, neighbours),
+        *lift_can(case),
         (f"Support the board at three points or more, {target.ref} up; draw off the fume.", "a hot board sags"),
         *(step for kind in COVERS for step in _shielding(neighbours, kind)),
         (f"Thermocouples: {'; '.join(f'{p.on} ({p.why})' for p in places)}.", "the model's spread is large"),

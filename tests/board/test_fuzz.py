@@ -1,5 +1,6 @@
 """Mutated boards of every grammar are read whole or refused in one line, and what is read does not trip the parts."""
 
+import os
 import re
 from collections.abc import Iterator
 from math import isfinite
@@ -91,6 +92,7 @@ SEEDS = {
     9: board_text(BODY_10, version=20241229, layers=LAYERS_10),
     10: board_text(BODY_10, version=20260206, layers=LAYERS_10),
 }
+SPACES = " \t\r\n"
 ATOMS = ("", "x", "-1", "0", "1e9", "1e300", "nan", "-inf", "1e-300", '0.96"', "²", "１２", "1_0", "9" * 5000, "2147.4")
 WORDS = ("yes", "no", "F.Cu", "*.Cu", "Edge.Cuts", "B.CrtYd", "kicad_pcb", "rect", "oval", "custom", "\n", "é\u00a0ß")
 BYTES = (b"\0", b"\xff", b"\xef\xbb\xbf", b"(", b")", b'"', b"\\", b"()", b"(xy)", b"\r\n", b"\xc2\xa0", b";", b"|")
@@ -162,7 +164,7 @@ def heads(text: str) -> Iterator[str]:
         letter = text[at]
         if letter == "(":
             depth += 1
-            head = re.match(r"\s*([^\s()]*)", text[at + 1 : at + 40])
+            head = re.match(r"\s*([^\s()]*)", text[at + 1 : at + 40], re.ASCII)
             if depth == 2 and head:
                 yield head[1]
         elif letter == ")":
@@ -171,8 +173,8 @@ def heads(text: str) -> Iterator[str]:
             at += 1
             while text[at] != '"':
                 at += 2 if text[at] == "\\" else 1
-        elif not letter.isspace():
-            while at + 1 < len(text) and not text[at + 1].isspace() and text[at + 1] not in "()":
+        elif letter not in SPACES:
+            while at + 1 < len(text) and text[at + 1] not in SPACES + "()":
                 at += 1
         at += 1
 
@@ -238,7 +240,10 @@ def test_the_seeds_are_boards(version: int) -> None:
 
 
 SETTINGS = settings(
-    max_examples=500, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=4000 if os.environ.get("LEEWARD_FULL") == "1" else 500,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
 )  # the time is not the question, and every run is to try the same
 
 

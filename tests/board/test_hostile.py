@@ -1,5 +1,6 @@
 """Files that are broken, absurd or made to hurt: each is read whole or refused in one line, soon and in little room."""
 
+import math
 import os
 import random
 import struct
@@ -281,7 +282,7 @@ def test_a_number_that_is_junk_does_not_let_the_next_stand_in(read_text: Reader)
 
 def test_an_arc_that_is_all_but_straight_is_read(read_text: Reader) -> None:
     """An arc of a radius beyond the stars is as good as its chord."""
-    arc = '(arc (start 0 0) (mid 1000 0.000000000001) (end 2000 0) (width 0.2) (layer "F.Cu") (net 1))'
+    arc = '(arc (start 0 0) (mid 1000 0.000001) (end 2000 0) (width 0.2) (layer "F.Cu") (net 1))'
     points = read_text(board_text(EDGE + arc)).tracks[0].points
     assert points[0] == (0, 0)
     assert points[-1] == (2000, 0)
@@ -393,3 +394,57 @@ def test_a_board_edge_that_crosses_itself_keeps_both_sides(read_text: Reader) ->
 def test_what_must_lie_on_copper_and_does_not_is_refused(read_text: Reader, body: str) -> None:
     """A part without a side, a pad without layers and a track off the copper are refused, not left out unsaid."""
     assert str(refused(read_text, board_text(body)).place).endswith(":4")
+
+
+def circle_text(x: float, y: float, radius: float) -> str:
+    """Return a circle on the board's edge."""
+    return f'(gr_circle (center {x} {y}) (end {x + radius} {y}) (layer "Edge.Cuts") (width 0.1))'
+
+
+def test_thousands_of_holes_in_the_edge_take_no_minutes(read_text: Reader) -> None:
+    """A panel whose 2,000 mouse bites are drawn on its edge has its area less theirs, and is read in seconds."""
+    bites = [circle_text(5 + 3 * (i % 50), 5 + 3 * (i // 50), 1) for i in range(2000)]
+    rect = '(gr_rect (start 0 0) (end 160 130) (layer "Edge.Cuts") (width 0.1))'
+    board = read_text(board_text("\n".join([rect, *bites])))
+    assert board.outline.area == pytest.approx(160 * 130 - 2000 * math.pi, rel=1e-3)
+
+
+def scattered(count: int) -> list[tuple[float, float]]:
+    """Return places strewn over 50 x 50 mm, the same each time."""
+    drawn = random.Random(7)  # noqa: S311 -- no secret
+    return [(round(drawn.uniform(0, 50), 3), round(drawn.uniform(0, 50), 3)) for _ in range(count)]
+
+
+def test_polygons_that_are_tangles_are_refused(read_text: Reader) -> None:
+    """A zone's outline or fill of 3,000 corners strewn about is refused at once, where mending it took minutes."""
+    pts = " ".join(f"(xy {x} {y})" for x, y in scattered(3000))
+    for kind in ("polygon", 'filled_polygon (layer "F.Cu")'):
+        error = refused(read_text, board_text(f'(zone (net 1) (layer "F.Cu") ({kind} (pts {pts})))'))
+        assert "crosses itself all over" in error.what
+        assert str(error.place).endswith(":4")
+
+
+def test_a_fab_drawing_that_is_a_tangle_gives_its_hull(read_text: Reader) -> None:
+    """Of 3,000 lines strewn about no faces are sought: what they lie within stands in, in seconds."""
+    ends = scattered(6000)
+    lines = [
+        f'(fp_line (start {a} {b}) (end {c} {d}) (layer "F.Fab") (width 0.1))'
+        for (a, b), (c, d) in zip(ends[::2], ends[1::2], strict=True)
+    ]
+    (part,) = read_text(board_text(EDGE + part_text("\n".join(lines)))).footprints
+    assert part.fab is not None
+    assert part.fab.area == pytest.approx(50 * 50, rel=0.02)
+    assert part.fab.equals(part.fab.convex_hull)
+
+
+def test_less_than_the_formats_step_is_nothing(read_text: Reader) -> None:
+    """KiCad counts nanometres: a pad 1e-300 mm wide has no copper, rather than an area that is no area."""
+    board = read_text(board_text(EDGE + part_text(PAD.replace("(size 1 2)", "(size 1e-300 2)"))))
+    assert board.footprints[0].pads[0].copper.is_empty
+
+
+def test_a_reference_of_thousands_of_digits_is_sorted_like_any(read_text: Reader) -> None:
+    """Python refuses to make a number of 6,000 digits; the parts list does not stumble over that."""
+    refs = ["R" + "9" * 6000, "R2"]
+    board = read_text(board_text(EDGE + "\n".join(part_text(PAD, ref=ref, at=f"{x} 5") for x, ref in enumerate(refs))))
+    assert [part.footprint.ref for part in identify(board).by_id.values()] == ["R2", refs[0]]

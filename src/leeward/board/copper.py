@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.arcs import arc_through
 from leeward.board.graphics import Graphic, polyline
-from leeward.board.mended import apart, mended
+from leeward.board.mended import apart, joined, mended
 from leeward.board.names import Names
 from leeward.board.nodes import (
     Points,
@@ -180,7 +180,7 @@ def _fills(node: Node, layers: tuple[str, ...], names: Names, pen_mm: float) -> 
 
 
 def _joined(areas: list[BaseGeometry], pen_mm: float) -> BaseGeometry:
-    return shapely.union_all(mended(areas, pen_mm)) if pen_mm > 0 else apart(mended(areas))
+    return joined(mended(areas, pen_mm)) if pen_mm > 0 else apart(mended(areas))
 
 
 def _valid(points: Points) -> BaseGeometry:

@@ -43,8 +43,19 @@ def apart(areas: NDArray[np.object_]) -> BaseGeometry:
     together: BaseGeometry = shapely.multipolygons(parts[~shapely.is_empty(parts)])
     if len(parts) < 2 or shapely.get_num_coordinates(together) > TOO_MANY_TO_LOOK_AT or shapely.is_valid(together):
         return together
-    joined: BaseGeometry = shapely.union_all(parts)
-    return joined
+    whole: BaseGeometry = shapely.union_all(parts)
+    return whole
+
+
+def joined(areas: NDArray[np.object_]) -> BaseGeometry:
+    """Return valid polygons as one area; only those that touch another are put together, which is the slow part."""
+    parts = shapely.get_parts(areas)
+    parts = parts[~shapely.is_empty(parts)]
+    one, other = shapely.STRtree(parts).query(parts, predicate="intersects")
+    touching = np.unique(one[one != other])
+    together = shapely.get_parts(shapely.union_all(parts[touching]))
+    area: BaseGeometry = shapely.multipolygons([*np.delete(parts, touching), *together])
+    return area
 
 
 def _refuse_tangles(written: NDArray[np.object_]) -> None:

@@ -98,14 +98,15 @@ def _unknown(root: Node) -> Iterator[tuple[Node, int]]:
     for item in root:
         if not isinstance(item, list):
             continue
-        stack = [item]
+        stack: list[Node] = [[item]]
         while stack:
-            node = stack.pop()
-            head = node[0]
-            if head not in KNOWN:
-                yield node, line_of(item)
-            elif head not in NOT_WALKED:
-                stack.extend([entry for entry in node if isinstance(entry, list)])
+            for node in stack.pop():
+                if not isinstance(node, list):
+                    continue
+                if node[0] not in KNOWN:
+                    yield node, line_of(item)
+                elif node[0] not in NOT_WALKED:
+                    stack.append(node)
 
 
 def _has_coordinates(node: Node) -> bool:

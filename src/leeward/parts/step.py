@@ -22,12 +22,12 @@ MOST_POINTS = 3_000_000  # a model with more is not worth the wait
 MOST_LEVELS = 40  # of an assembly
 CHORDS = 32  # of a full circle: the box falls short by half a percent of the radius at most
 STRING = re.compile(r"'[^']*+'")
-STATEMENT = re.compile(r"\s*#(\d+)\s*=\s*([A-Z0-9_]*)\s*\((.*)\)\s*", re.DOTALL)
-REFERENCE = re.compile(r"#(\d+)")
+STATEMENT = re.compile(r"\s*#(\d{1,18})\s*=\s*([A-Z0-9_]*)\s*\((.*)\)\s*", re.DOTALL)
+REFERENCE = re.compile(r"#(\d{1,18})")
 SI_METRE = re.compile(r"SI_UNIT\s*\(\s*(\$|\.\w+\.)\s*,\s*\.METRE\.")
 MEASURE = re.compile(r"LENGTH_MEASURE\s*\(\s*([-+.\dEe]+)\s*\)")
-RELATED = re.compile(r"(?<!SHAPE_)REPRESENTATION_RELATIONSHIP\s*\([^#]*#(\d+)\s*,\s*#(\d+)")
-WITH_TRANSFORMATION = re.compile(r"WITH_TRANSFORMATION\s*\(\s*#(\d+)")
+RELATED = re.compile(r"(?<!SHAPE_)REPRESENTATION_RELATIONSHIP\s*\([^#]*#(\d{1,18})\s*,\s*#(\d{1,18})")
+WITH_TRANSFORMATION = re.compile(r"WITH_TRANSFORMATION\s*\(\s*#(\d{1,18})")
 MM_PER_PREFIX = {".MILLI.": 1.0, ".CENTI.": 10.0, ".DECI.": 100.0, "$": 1000.0, ".MICRO.": 1e-3}
 SHAPES = frozenset(
     {

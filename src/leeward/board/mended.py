@@ -54,7 +54,7 @@ def joined(areas: NDArray[np.object_]) -> BaseGeometry:
     one, other = shapely.STRtree(parts).query(parts, predicate="intersects")
     touching = np.unique(one[one != other])
     together = shapely.get_parts(shapely.union_all(parts[touching]))
-    area: BaseGeometry = shapely.multipolygons([*np.delete(parts, touching), *together])
+    area: BaseGeometry = shapely.multipolygons(np.concatenate([np.delete(parts, touching), together]))
     return area
 
 

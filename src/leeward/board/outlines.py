@@ -59,6 +59,8 @@ def widest_gap_mm(drawn: Iterable[Graphic]) -> float:
 
 def area_of(found: Sequence[Points]) -> BaseGeometry:
     """Return the area of nested rings: a ring inside another is a hole, one inside a hole is land again."""
+    if len(found) == 1 and (alone := shapely.polygons(found[0])).is_valid:
+        return alone
     areas = mended([shapely.Polygon(), *(shapely.polygons(ring) for ring in found)])
     while len(areas) > 1:  # in pairs: one after the other, a panel's thousands of holes would take minutes
         last = areas[len(areas) // 2 * 2 :]

@@ -105,8 +105,13 @@ def _unknown(root: Node) -> Iterator[tuple[Node, int]]:
                     continue
                 if node[0] not in KNOWN:
                     yield node, line_of(item)
-                elif node[0] not in NOT_WALKED:
+                elif node[0] not in NOT_WALKED and not _is_plain(node):
                     stack.append(node)
+
+
+def _is_plain(node: Node) -> bool:
+    """Say whether a node holds at most two words and nothing below it: most do, and need no look inside."""
+    return len(node) < 4 and isinstance(node[-1], str) and (len(node) < 3 or isinstance(node[1], str))
 
 
 def _has_coordinates(node: Node) -> bool:

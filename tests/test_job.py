@@ -45,7 +45,9 @@ def test_what_stands_in_the_nozzles_way_comes_off_first() -> None:
     tall = part(footprint("J1", (land("1", square(7, 0, 1)),), body), body, style="connector", height_mm=6.0)
     quad_case, tall_case = case_of(U1, tall), case_of(tall, U1)
     assert [blocker.ref for blocker in quad_case.loads.fit.blockers] == ["J1"]
-    assert order([quad_case, tall_case]).order == ("id-J1", "id-U1")
+    sequence = order([quad_case, tall_case])
+    assert sequence.order == ("id-J1", "id-U1")
+    assert sequence.take_off_first == (("id-J1", "id-U1"),)
 
 
 def test_what_bears_no_heat_comes_off_first() -> None:

@@ -1,6 +1,9 @@
 """Tests of leeward.report.board_documents."""
 
+from dataclasses import replace
+
 import jsonschema
+import shapely
 
 from builders import board, part, parts_of
 from leeward.known import NotAssessed
@@ -36,6 +39,15 @@ def test_a_pad_is_given_by_position_area_and_side() -> None:
     assert found == {
         "number": "1", "x_mm": 19.0, "y_mm": 20.0, "area_mm2": 0.9, "net": "LAMP", "drill_mm": None, "sides": ["top"],
     }  # fmt: skip
+
+
+def test_a_courtyard_has_the_area_that_kicad_gives_it() -> None:
+    """KiCad 7 and later keep a courtyard 0.005 mm inside its line: 2 by 1 mm count 1.99 by 0.99; none drawn is null."""
+    drawn, bare = part("U1"), part("U2")
+    drawn = replace(drawn, footprint=replace(drawn.footprint, courtyard=shapely.box(0, 0, 2, 1)))
+    bare = replace(bare, footprint=replace(bare.footprint, courtyard=None))
+    found = plain(parts_document(board(), parts_of(drawn, bare)))["parts"]
+    assert [entry["courtyard_area_mm2"] for entry in found] == [1.9701, None]
 
 
 def test_zone_areas_are_summed_by_layer() -> None:

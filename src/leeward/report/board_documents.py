@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from leeward.board.outlines import kicad_courtyard_area_mm2
 from leeward.board.records import Board, Pad
 from leeward.known import Known, NotAssessed
 from leeward.parts.order import natural_key
@@ -70,7 +71,7 @@ def part_document(part: Part) -> PartDocument:
         mass_mg=part.mass_mg.value,
         limit_c=part.limit_c.value,
         limit_spread_c=part.limit_spread_c,
-        courtyard_area_mm2=None if footprint.courtyard is None else float(footprint.courtyard.area),
+        courtyard_area_mm2=None if footprint.courtyard is None else kicad_courtyard_area_mm2(footprint.courtyard),
         surface_mount=part.surface_mount,
         reworkable=part.reworkable,
         hazards=part.hazards,

@@ -158,7 +158,6 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         series=(Series("coldest joint", target.id, 25.0 + time_s / 2),),
         spread_c=20.0,
         validity=("slots: within the range of the correlation",),
-        unknowns=1000,
     )
 
 

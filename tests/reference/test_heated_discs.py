@@ -5,7 +5,6 @@ plate of sheet conductance kt with loss H to the room, heated over a disc.
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -13,16 +12,13 @@ import pytest
 import shapely
 from scipy.special import i0, i1, k0, k1
 
-from leeward.heat.copper import standard_laminate
 from leeward.heat.coverage import fractions
 from leeward.heat.grid import Floats, Resolution
 from leeward.heat.loads import Jet
-from leeward.heat.model import assemble
 from leeward.heat.records import ThermalModel
 from leeward.heat.stepping import Surroundings, march
-from thermal_boards import board, footprint, land, part, parts, square
+from plain_plates import ROOM_C, Plate, model_of
 
-ROOM_C = 25.0
 SHEET_W_K = 0.0150
 THICK_MM = 1.6
 RESOLUTION = Resolution(finest_mm=0.25, coarsest_mm=3.0, growth=1.1, reach_mm=130.0)
@@ -31,13 +27,7 @@ RESOLUTION = Resolution(finest_mm=0.25, coarsest_mm=3.0, growth=1.1, reach_mm=13
 @cache
 def thin_plate() -> ThermalModel:
     """Return a copper-free plate whose in-plane sheet conductance is SHEET_W_K and whose two faces are as one."""
-    outline = square(0, 0, 300.0)
-    body = square(0, 0, 0.02)
-    source = footprint("T1", (land("1", square(0, 0, 0.01)),), body)
-    target = part(source, body, height_mm=0.01, leads=square(0, 0, 14.0), heat_capacity_j_k=1e-9)
-    plate = board(outline, thickness_mm=THICK_MM, copper_mm=1e-9, footprints=(source,))
-    materials = replace(standard_laminate(), in_plane_w_mk=SHEET_W_K / (THICK_MM * 1e-3), through_w_mk=1e3)
-    return assemble(plate, parts(target), target, RESOLUTION, materials)
+    return model_of(Plate(300.0, THICK_MM, 2, SHEET_W_K / (THICK_MM * 1e-3), 1e3, 2.0e6, 14.0, RESOLUTION))
 
 
 def settled(

@@ -11,12 +11,11 @@ import shapely
 from shapely import STRtree, affinity
 from shapely.geometry.base import BaseGeometry
 
-from leeward.bench.records import Bench, Blocker, Nozzle, NozzleFit, Outlet
+from leeward.bench.records import Bench, Blocker, Nozzle, NozzleFit
 from leeward.constants import number
 from leeward.errors import UsageError
 from leeward.parts.records import LeadStyle, Part, Parts
 
-BOXED: tuple[Outlet, ...] = ("box", "perimeter-slot", "area")
 AREA_STYLES: tuple[LeadStyle, ...] = ("bottom-terminated", "ball-grid", "castellated")
 SLOT_STYLES: tuple[LeadStyle, ...] = ("gull-wing", "j-lead")
 SMALL_MM = 8.0  # parts no longer than this may also be taken with a round bore; house rule

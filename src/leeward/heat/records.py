@@ -167,7 +167,6 @@ class Heat:
     series: tuple[Series, ...]
     spread_c: float
     validity: tuple[str, ...]
-    unknowns: int
 
     def of_part(self, part_id: str) -> tuple[JointHeat, ...]:
         """Return the joints of one part."""

@@ -51,7 +51,6 @@ def solve(
         series=_series(model, run, time_s, joint_c, body_c, int(coldest), int(hottest)),
         spread_c=number("heat", "spread", "jet_c"),
         validity=_validity(run),
-        unknowns=model.capacity_j_k.size,
     )
 
 

@@ -77,7 +77,8 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     """
     ranked = fits(parts, target, bench, request.nozzle) or _widest_bore(target, parts, bench, request.nozzle)
     recipe = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
-    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c)
+    tucked = target.lead_style.value == "j-lead"
+    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
     levels = (
         WARM_ZONE_C,
         number("materials", "alloy", request.alloy, "neighbour_joint_limit_c"),

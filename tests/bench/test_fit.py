@@ -156,3 +156,17 @@ def test_the_default_drawer_serves_the_usual_packages() -> None:
     bench: Bench = BENCH
     for body_mm in (7.0, 10.0, 12.0, 14.0, 20.0, 24.0, 28.0):
         assert fits(parts(quad("U1", 0, 0, body_mm)), quad("U1", 0, 0, body_mm), bench)[0].fits, body_mm
+
+
+def test_where_no_box_fits_a_bore_is_moved_over_the_lead_rows() -> None:
+    """With a tall wall of neighbours all round, a bore smaller than the part is offered, moved along its lands."""
+    target = quad("U1", 0.0, 0.0, 14.0)
+    around = [square(x, y, 2.0) for x, y in ((10, 0), (-10, 0), (0, 10), (0, -10))]
+    tall = [part(footprint(f"D{i}", (land("1", body),), body), body, height_mm=4.0) for i, body in enumerate(around)]
+    best = fits(parts(target, *tall), target, BENCH)[0]
+    assert best.fits
+    assert best.nozzle.outlet == "round"
+    assert best.path is not None
+    assert "moved" in best.why
+    for pad in target.footprint.pads:
+        assert best.path.distance(pad.copper) < best.nozzle.aperture_mm[0] / 2

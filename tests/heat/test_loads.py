@@ -9,7 +9,8 @@ import shapely
 from leeward.bench.fit import outline
 from leeward.bench.records import BoardHeater, Nozzle, NozzleFit, Outlet, Stage
 from leeward.heat.grid import Floats
-from leeward.heat.loads import Loads, arrive, jet, leak_pressure_pa, no_jet
+from leeward.heat.jets import jet, pressure_pa
+from leeward.heat.loads import Loads, arrive, no_jet, stacked
 from leeward.heat.records import FaceKind, Faces
 
 REFLOW = Stage("reflow", 60.0, air_c=370.0, flow_l_min=20.0)
@@ -95,7 +96,7 @@ def test_the_leak_spreads_round_the_box() -> None:
     stage = Stage("reflow", 60.0, air_c=350.0, flow_l_min=40.0)
     set_up = loads("area", (20.0, 20.0), 1.0)
     x_mm = 80.0 / (2 * np.pi)
-    ratio = leak_pressure_pa(set_up, (stage,), x_mm) / leak_pressure_pa(set_up, (stage,), 0.0)
+    ratio = pressure_pa(set_up, (stage,), x_mm) / pressure_pa(set_up, (stage,), 0.0)
     assert ratio == pytest.approx(3.5**2 / x_mm / 2)
 
 
@@ -120,5 +121,54 @@ def test_gap_pressure_of_a_boxed_nozzle() -> None:
     """40 l/min of 350 C under an 80 mm skirt: 20.07 kg/m2s through 0.5 mm are 20.07^2 / 2 / 0.559 = 360 Pa."""
     stage = Stage("reflow", 60.0, air_c=350.0, flow_l_min=40.0)
     for gap_mm, pascal in ((0.5, 360.3), (1.0, 90.1)):
-        found = leak_pressure_pa(loads("area", (20.0, 20.0), gap_mm), (stage,), 0.0)
+        found = pressure_pa(loads("area", (20.0, 20.0), gap_mm), (stage,), 0.0)
         assert found == pytest.approx(pascal, rel=0.005)
+
+
+def test_stacked_jets_bring_what_each_brings_alone() -> None:
+    """Several jets in one record give every face the air that each gives by itself, with a cavity and without."""
+    faces = plate_faces(30.0, 1.0)
+    nozzles: tuple[tuple[Outlet, tuple[float, float]], ...] = (("round", (5.0, 5.0)), ("perimeter-slot", (18.0, 18.0)))
+    for kind, size in nozzles:
+        set_up = loads(kind, size, 3.0, vented=0.0 if kind == "round" else 0.3)
+        jets = [jet(faces, set_up, replace(REFLOW, air_c=hot, flow_l_min=flow)) for hot, flow in ((300, 8), (400, 20))]
+        celsius = np.array([np.linspace(30.0, 200.0, faces.node.size), np.linspace(250.0, 60.0, faces.node.size)])
+        both = arrive(stacked(jets), faces, celsius).air_c
+        for i, alone in enumerate(jets):
+            assert both[i] == pytest.approx(arrive(alone, faces, celsius[i]).air_c, abs=1e-9)
+
+
+def test_a_moved_bore_spreads_the_same_strength_along_its_path() -> None:
+    """Moved round a square, the air treats its four corners alike and leaves less on each place than standing there."""
+    faces = plate_faces(20.0)
+    still = loads("round", (4.0, 4.0), 5.0)
+    path = shapely.box(-6, -6, 6, 6).exterior
+    moved = replace(still, fit=replace(still.fit, path=path))
+    field = jet(faces, moved, REFLOW)
+    corner = np.argmin(np.hypot(faces.x_mm - 6, faces.y_mm - 6))
+    other = np.argmin(np.hypot(faces.x_mm + 6, faces.y_mm - 6))
+    assert field.h_w_m2k[corner] == pytest.approx(field.h_w_m2k[other], rel=0.02)
+    assert field.h_w_m2k[corner] < jet(faces, still, REFLOW).h_w_m2k.max()
+    taken, carried = taken_w(faces, field, np.full(faces.node.size, 25.0))
+    assert 0.1 * carried < taken <= carried
+
+
+def test_less_of_the_air_gets_to_tucked_joints() -> None:
+    """Under a box, leads under the body's edge see a smaller coefficient than leads that stand out."""
+    faces = replace(plate_faces(9.0), kind=np.full(1296, FaceKind.LEAD, np.int8), of_target=np.ones(1296, bool))
+    out = loads("perimeter-slot", (18.0, 18.0), 1.0)
+    under = jet(faces, replace(out, tucked=True), REFLOW).h_w_m2k
+    assert np.all(under < jet(faces, out, REFLOW).h_w_m2k)
+
+
+@pytest.mark.parametrize(
+    ("factor", "grows"), [("air_h", "h_w_m2k"), ("reach", "decay"), ("flow", "heat_rate_w_k"), ("outlet", "outlet_c")]
+)
+@pytest.mark.parametrize("kind", ["round", "perimeter-slot"])
+def test_each_factor_of_the_air_acts_on_its_own_quantity(kind: Outlet, factor: str, grows: str) -> None:
+    """A factor above one raises what it stands for."""
+    faces = plate_faces(30.0, 1.0)
+    plain = loads(kind, (5.0, 5.0) if kind == "round" else (18.0, 18.0), 4.0)
+    more = replace(plain, factors=replace(plain.factors, **{factor: 1.2}))
+    before, after = (np.sum(getattr(jet(faces, each, REFLOW), grows)) for each in (plain, more))
+    assert after > before

@@ -21,6 +21,7 @@ SLOT_STYLES: tuple[LeadStyle, ...] = ("gull-wing", "j-lead")
 SMALL_MM = 8.0  # parts no longer than this may also be taken with a round bore; house rule
 OPEN_SIDE_MM = 1.5  # a side without leads may stand so much further off; house rule
 NEAR_MISSES = 3  # nozzles of the wrong size that are named all the same
+UNDER_BODY = 0.5  # over joints under the body a bore is moved on a rectangle of this share of theirs; house rule
 ROOMY_MM = 2.0  # more room than this beside the walls buys nothing; house rule
 SEARCH_MM = 60.0  # neighbours further off are not looked at
 
@@ -38,7 +39,8 @@ def fits(parts: Parts, target: Part, bench: Bench, fixed: Fixed | None = None) -
     """Return every nozzle worth naming over the target, best first.
 
     Those that fit come first: boxed ones before round bores, which heat less evenly, and each by gap as far as
-    that matters. Those whose walls meet a neighbour follow, then a few of the nearest size.
+    that matters. Those whose walls meet a neighbour follow, then a few of the nearest size. Where nothing fits as it
+    stands, bores that are moved over the part are tried too.
     With a nozzle held, only that one. Raises UsageError for a nozzle that the bench does not have.
     """
     held = fixed or Fixed()
@@ -47,6 +49,9 @@ def fits(parts: Parts, target: Part, bench: Bench, fixed: Fixed | None = None) -
     tried = [
         place(nozzle, turn, target, near, bench, held) for nozzle in nozzles for turn in _turns(nozzle, target, held)
     ]
+    if not held.nozzle_id and not any(fit.fits for fit in tried):
+        bores = [nozzle for nozzle in bench.nozzles if nozzle.outlet == "round" and nozzle not in nozzles]
+        tried += [place(bore, target.footprint.rotation_deg, target, near, bench, held) for bore in bores]
     taking = sorted((fit for fit in tried if _takes(fit, target, bench) == ""), key=_rank)
     wrong = sorted((fit for fit in tried if _takes(fit, target, bench) != ""), key=lambda fit: _misfit_mm(fit, target))
     return (*taking, *wrong[:NEAR_MISSES])
@@ -68,7 +73,8 @@ def place(nozzle: Nozzle, turn_deg: float, target: Part, near: list[Part], bench
     clearance = (nozzle.aperture_mm[0] / 2 - half[0], nozzle.aperture_mm[1] / 2 - half[1])
     usual = bench.round_standoff_mm if nozzle.outlet == "round" else bench.boxed_standoff_mm
     standoff = usual if held.standoff_mm is None else held.standoff_mm
-    aperture, outside = outline(nozzle, turn_deg, x, y, 0.0), outline(nozzle, turn_deg, x, y, nozzle.wall_mm)
+    path = bore_path(nozzle, target)
+    aperture, outside = (outline(nozzle, turn_deg, x, y, grown, path) for grown in (0.0, nozzle.wall_mm))
     gaps = [(wall_gap_mm(part, nozzle, standoff, aperture, outside), part) for part in near]
     tall = [(gap, part) for gap, part in gaps if gap is not None]
     blockers = tuple(
@@ -79,14 +85,47 @@ def place(nozzle: Nozzle, turn_deg: float, target: Part, near: list[Part], bench
     draft = NozzleFit(
         nozzle, turn_deg % 360, standoff, x, y, aperture, outside, clearance,
         fits=False, min_gap_mm=min((max(gap, 0.0) for gap, _ in tall), default=None), blockers=blockers, why="",
+        path=path,
     )  # fmt: skip
     why = _takes(draft, target, bench) or _touches(draft)
-    return replace(draft, fits=why == "", why=why or "takes the leads with room on every side")
+    good = "takes the leads with room on every side" if path is None else "moved round over the joints"
+    return replace(draft, fits=why == "", why=why or good)
 
 
-def outline(nozzle: Nozzle, turn_deg: float, x_mm: float, y_mm: float, grown_mm: float) -> BaseGeometry:
-    """Return the nozzle's inner outline, or that grown by its wall, in the board frame."""
+def bore_path(nozzle: Nozzle, target: Part) -> BaseGeometry | None:
+    """Return the closed line that a bore too small for the part is moved along, None for one that is held still.
+
+    Over the lead rows, through the middles of the outermost lands; half way to them where joints lie under the whole
+    body. Moving in circles over larger parts is common practice, no source.
+    """
+    still = nozzle.outlet != "round" or nozzle.aperture_mm[0] >= number("clearance", "round", "least_share") * (
+        _longest_mm(target) - 1e-6
+    )
+    if still or not target.footprint.pads:
+        return None
+    lands = shapely.multipoints([(pad.copper.centroid.x, pad.copper.centroid.y) for pad in target.footprint.pads])
+    rows = shapely.minimum_rotated_rectangle(lands)
+    if target.lead_style.value in AREA_STYLES:
+        rows = affinity.scale(rows, UNDER_BODY, UNDER_BODY)
+    return rows.exterior if rows.geom_type == "Polygon" else _there_and_back(rows)
+
+
+def _there_and_back(row: BaseGeometry) -> BaseGeometry | None:
+    """Return a single row of lands as a closed line, None where the row is one place."""
+    places = shapely.get_coordinates(row)
+    return shapely.LineString([*places, *places[-2::-1]]) if len(places) > 1 else None
+
+
+def outline(
+    nozzle: Nozzle, turn_deg: float, x_mm: float, y_mm: float, grown_mm: float, path: BaseGeometry | None = None
+) -> BaseGeometry:
+    """Return the nozzle's inner outline, or that grown by its wall, in the board frame; of a moved bore what it sweeps.
+
+    A sweep has its middle filled in, since the air reaches there too.
+    """
     width, length = (side / 2 + grown_mm for side in nozzle.aperture_mm)
+    if path is not None:
+        return shapely.Polygon(path.buffer(width, quad_segs=32).exterior)
     if nozzle.outlet == "round":
         return shapely.Point(x_mm, y_mm).buffer(width, quad_segs=32)
     box = shapely.box(x_mm - width, y_mm - length, x_mm + width, y_mm + length)
@@ -156,7 +195,7 @@ def _takes(fit: NozzleFit, target: Part, bench: Bench) -> str:
     """Return why the aperture does not suit the target, "" if it does."""
     nozzle = fit.nozzle
     if nozzle.outlet == "round":
-        return _bore_fault(nozzle.aperture_mm[0], _longest_mm(target))
+        return _bore_fault(nozzle.aperture_mm[0], _longest_mm(target), moved=fit.path is not None)
     if target.height_mm.value >= fit.standoff_mm + nozzle.skirt_height_mm:
         return f"the body is {target.height_mm.value:.1f} mm tall, more than stand-off and skirt"
     least, most = room_mm(nozzle, target)
@@ -182,10 +221,11 @@ def room_mm(nozzle: Nozzle, target: Part) -> tuple[float, float]:
     return number("clearance", *kind, "least_mm"), number("clearance", *kind, "most_mm")
 
 
-def _bore_fault(bore_mm: float, longest_mm: float) -> str:
-    share, least = bore_mm / longest_mm, number("clearance", "round", "least_share")
-    if share < least - 1e-6:
-        return f"the bore is {share:.2f} of the part's longest side; {least:g} is the least"
+def _bore_fault(bore_mm: float, longest_mm: float, *, moved: bool) -> str:
+    share, least = bore_mm / longest_mm, number("clearance", "round", "least_moved_share")
+    if moved:
+        small = f"the bore is {share:.2f} of the part's longest side; even moved, {least:g} is the least"
+        return small if share < least - 1e-6 else ""
     most = max(number("clearance", "round", "most_share"), number("clearance", "round", "small_bore_mm") / longest_mm)
     return f"the bore is {share:.2f} of the part's longest side, wider than it must be" if share > most + 1e-6 else ""
 

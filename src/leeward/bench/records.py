@@ -126,3 +126,4 @@ class NozzleFit:
     min_gap_mm: float | None  # from the walls' outside to the nearest body tall enough to be touched; None if none
     blockers: tuple[Blocker, ...]
     why: str
+    path: BaseGeometry | None = None  # of a bore that is moved over the part: the closed line its axis follows

@@ -16,7 +16,8 @@ from scipy.sparse.linalg import splu
 from leeward.bench.records import Stage
 from leeward.constants import number
 from leeward.heat.grid import Floats
-from leeward.heat.loads import Jet, Loads, arrive, jet
+from leeward.heat.jets import jet
+from leeward.heat.loads import Jet, Loads, arrive
 from leeward.heat.losses import natural_w_m2k, radiation_w_m2k
 from leeward.heat.records import Faces, ThermalModel
 

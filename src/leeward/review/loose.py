@@ -5,7 +5,7 @@ bridge); mass per wetted land area against the practice limit for second sides.
 """
 
 from leeward.constants import number
-from leeward.heat.loads import leak_pressure_pa
+from leeward.heat.jets import pressure_pa
 from leeward.parts.records import Part
 from leeward.review.neighbours import drop_ratio
 from leeward.review.records import Case, LoosePart, Neighbour
@@ -33,7 +33,7 @@ def drag_ratio(pressure_pa: float, part: Part) -> float:
 
 
 def _blown(case: Case, neighbour: Neighbour) -> LoosePart:
-    pressure = leak_pressure_pa(case.loads, case.recipe.stages, neighbour.nozzle_gap_mm)
+    pressure = pressure_pa(case.loads, case.recipe.stages, neighbour.nozzle_gap_mm)
     return LoosePart(neighbour.part, "blown", drag_ratio(pressure, neighbour.part), neighbour.probability_joint_melts)
 
 

@@ -31,7 +31,7 @@ class Surroundings:
 
     jet: Jet
     heater_w_m2k: Floats  # (m,), 0 where the heater does not reach
-    heater_c: float
+    heater_c: Floats | float
     ambient_c: float
     board_length_m: float
     room: Floats  # (m,) 1 where the face sees the room, 0 under a boxed nozzle or over the heater
@@ -55,7 +55,7 @@ def surroundings(model: ThermalModel, loads: Loads, stage: Stage) -> Surrounding
     heated = other if stage.board_heater_c is not None else np.zeros_like(other)
     return Surroundings(
         jet=field,
-        heater_w_m2k=np.where(heated, loads.heater.coupling_w_m2k, 0.0),
+        heater_w_m2k=np.where(heated, loads.factors.heater * loads.heater.coupling_w_m2k, 0.0),
         heater_c=loads.ambient_c if stage.board_heater_c is None else stage.board_heater_c,
         ambient_c=loads.ambient_c,
         board_length_m=model.board_length_m,

@@ -1,0 +1,190 @@
+"""A small stand-in for a thermal model, to try many recipes with.
+
+The nodal field above the room is taken as V x with few columns in V (n, r), V^T M V = 1: the responses of the board to
+what heats it (heater, air under the nozzle, air near and far outside) at a few rates s, and the responses to those:
+(L + s M)^-1 b and (L + s M)^-1 M (L + s M)^-1 b, a rational Krylov space (method: Ruhe, Linear Algebra Appl. 58 (1984)
+391, from memory). Faces are lumped where the jet treats them alike, each body for itself; what a lump takes from its
+air is summed over its faces as they are, so that a warm and a cold side of one ring stay apart.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import csc_array, csr_array, diags_array
+from scipy.sparse.linalg import splu
+
+from leeward.bench.records import Stage
+from leeward.heat.factors import Factors
+from leeward.heat.grid import Floats
+from leeward.heat.loads import Jet, Loads
+from leeward.heat.records import FaceKind, Faces, Ints, ThermalModel
+from leeward.heat.scaled import board_nodes, in_plane
+from leeward.heat.stepping import ROOM_W_M2K, Surroundings, surroundings
+
+RATES_1_S = (0.7, 0.05, 0.006)  # what passes in a second, in a reflow, in a soak
+WARM_RATE_1_S = 0.01  # the same without air
+LEAST_SHARE = 1e-7  # responses that add less than this to the others are left out
+RING_BOUNDS = (0, 2, 6, 10**6)  # mm outside the nozzle between which the leaving air is one source
+STRENGTH_STEPS = 12.0  # faces whose coefficients differ by less than about exp(1/12), 8 %, are lumped
+FAR_MM = 3.0  # faces without air are lumped by distance in steps of this
+
+
+@dataclass(frozen=True, slots=True)
+class Reduced:
+    """The stand-in. Matrices are (r, r); reading is by rows: faces (g, r), joints (j, r), bodies' top faces (b, r)."""
+
+    conductance_w_k: Floats
+    in_plane_w_k: Floats
+    board_share: Floats  # of the unit mass matrix
+    body_share: Floats
+    faces: Faces  # lumped, (g,)
+    group: Ints  # (m,): the lump that each face of the model is in
+    weight: Floats  # (m,): its share of the lump's area
+    exchange_m2: Floats  # (g, r, r): of each lump, by which a coefficient becomes a conductance matrix
+    at_faces: Floats
+    at_joints: Floats
+    at_tops: Floats
+    ambient_c: float
+
+    def conductance(self, factors: Factors) -> Floats:
+        """Return the conductance matrix with the factor on copper."""
+        return self.conductance_w_k + (factors.copper - 1.0) * self.in_plane_w_k
+
+    def mass(self, factors: Factors) -> Floats:
+        """Return the mass matrix with the factors on laminate and bodies."""
+        return factors.laminate_heat * self.board_share + factors.body_heat * self.body_share
+
+
+def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...]) -> Reduced:
+    """Return the stand-in of a model for recipes like the stages given: the same nozzle and heater, other settings."""
+    blowing = next((stage for stage in stages if stage.air_c is not None), stages[-1])
+    warm = next((stage for stage in stages if stage.board_heater_c is not None), stages[0])
+    on = surroundings(model, loads, blowing)
+    basis = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)))
+    group = _lumps(model.faces, on.jet, loads)
+    faces, weight = _lumped_faces(model.faces, group)
+    lumping = csr_array((weight, (group, np.arange(group.size))))
+    at_every_face = basis[model.faces.node]
+    mass = model.capacity_j_k[:, None] * basis
+    first = board_nodes(model)
+    return Reduced(
+        conductance_w_k=basis.T @ (model.conductance_w_k @ basis),
+        in_plane_w_k=basis.T @ (in_plane(model) @ basis),
+        board_share=basis[:first].T @ mass[:first],
+        body_share=basis[first:].T @ mass[first:],
+        faces=faces,
+        group=group,
+        weight=weight,
+        exchange_m2=_exchange_m2(model.faces, group, at_every_face),
+        at_faces=np.asarray(lumping @ at_every_face),
+        at_joints=np.asarray(model.joint_share @ basis),
+        at_tops=basis[[body.top_face for body in model.bodies.values()]],
+        ambient_c=loads.ambient_c,
+    )
+
+
+def lumped(reduced: Reduced, around: Surroundings) -> Surroundings:
+    """Return what surrounds the model's faces as it surrounds the lumps."""
+    h = _mean(reduced, around.jet.h_w_m2k)
+    carried = _mean(reduced, around.jet.h_w_m2k * around.jet.decay)
+    ring = np.full(h.size, -1, dtype=np.intp)
+    ring[reduced.group] = around.jet.ring
+    inside = np.zeros(h.size, dtype=bool)
+    inside[reduced.group] = around.jet.inside
+    decay = np.divide(carried, h, out=np.zeros_like(h), where=h > 0)
+    return replace(
+        around,
+        jet=replace(around.jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay),
+        heater_w_m2k=_mean(reduced, around.heater_w_m2k),
+        room=_mean(reduced, around.room),
+    )
+
+
+def _mean(reduced: Reduced, values: Floats) -> Floats:
+    return np.bincount(reduced.group, reduced.weight * values).astype(float)
+
+
+def _basis(model: ThermalModel, on: Surroundings, off: Surroundings) -> Floats:
+    sources = _sources(model, on)
+    responses = [_responses(model, on, rate, sources) for rate in RATES_1_S]
+    responses.append(_responses(model, off, WARM_RATE_1_S, sources[:, :2]))
+    root = np.sqrt(model.capacity_j_k)[:, None]
+    alike = np.hstack(responses) * root
+    left, strength, _ = np.linalg.svd(alike / np.linalg.norm(alike, axis=0), full_matrices=False)
+    basis: Floats = left[:, strength > LEAST_SHARE * strength[0]] / root
+    return basis
+
+
+def _sources(model: ThermalModel, on: Surroundings) -> Floats:
+    """Return what heats the nodes, (n, k): board heater, room, air inside the nozzle, air outside by distance."""
+    jet = on.jet
+    strength = jet.h_w_m2k * jet.decay
+    outside = [
+        np.where(~jet.inside & (jet.ring >= a) & (jet.ring < b), strength, 0.0)
+        for a, b in zip(RING_BOUNDS[:-1], RING_BOUNDS[1:], strict=True)
+    ]
+    per_face = [on.heater_w_m2k, on.room, np.where(jet.inside, jet.h_w_m2k, 0.0), *outside]
+    columns = [_at_nodes(model, values) for values in per_face]
+    return np.column_stack([column for column in columns if column.any()])
+
+
+def _responses(model: ThermalModel, around: Surroundings, rate_1_s: float, sources: Floats) -> Floats:
+    exchange = _at_nodes(model, around.jet.h_w_m2k + around.heater_w_m2k + ROOM_W_M2K * around.room)
+    matrix = model.conductance_w_k + diags_array(exchange + rate_1_s * model.capacity_j_k)
+    factor = splu(csc_array(matrix), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    first = factor.solve(sources)
+    return np.hstack([first, factor.solve(model.capacity_j_k[:, None] * first)])
+
+
+def _at_nodes(model: ThermalModel, per_m2: Floats) -> Floats:
+    faces = model.faces
+    return np.bincount(faces.node, faces.area_m2 * per_m2, minlength=model.capacity_j_k.size).astype(float)
+
+
+def _exchange_m2(faces: Faces, group: Ints, at_faces: Floats) -> Floats:
+    """Return the sum of A v v^T over each lump's faces, (g, r, r)."""
+    order = np.argsort(group, kind="stable")
+    bounds = np.searchsorted(group[order], np.arange(group.max() + 2))
+    weighed = at_faces * faces.area_m2[:, None]
+    lumps = [order[a:b] for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+    return np.array([at_faces[lump].T @ weighed[lump] for lump in lumps])
+
+
+def _lumps(faces: Faces, jet: Jet, loads: Loads) -> Ints:
+    """Return a number for each face, the same for faces that the jet treats alike, (m,)."""
+    body = faces.kind == FaceKind.BODY
+    strength = np.round(STRENGTH_STEPS * np.log(np.maximum(jet.h_w_m2k, 1e-3)))
+    away = np.hypot(faces.x_mm - loads.fit.x_mm, faces.y_mm - loads.fit.y_mm)
+    still = jet.h_w_m2k <= 0
+    key = np.column_stack(
+        [
+            faces.on_top,
+            faces.kind,
+            faces.of_target,
+            jet.inside,
+            np.where(jet.inside, -1, jet.ring),
+            np.where(still, np.round(away / FAR_MM), strength),
+            np.where(body, faces.node, -1),
+        ]
+    ).astype(np.intp)
+    _, group = np.unique(key, axis=0, return_inverse=True)
+    return group.ravel()
+
+
+def _lumped_faces(faces: Faces, group: Ints) -> tuple[Faces, Floats]:
+    """Return the lumps as faces, and each face's share of its lump's area, (m,)."""
+    area = np.bincount(group, faces.area_m2)
+    weight = np.divide(faces.area_m2, area[group], out=np.zeros(group.size), where=area[group] > 0)
+    first = np.unique(group, return_index=True)[1]
+    return (
+        Faces(
+            node=np.arange(area.size),
+            area_m2=area.astype(float),
+            x_mm=np.bincount(group, weight * faces.x_mm).astype(float),
+            y_mm=np.bincount(group, weight * faces.y_mm).astype(float),
+            on_top=faces.on_top[first],
+            kind=faces.kind[first],
+            of_target=faces.of_target[first],
+        ),
+        weight,
+    )

@@ -8,6 +8,7 @@ import shapely
 from leeward.bench.read import read_bench
 from leeward.bench.records import Blocker, NozzleFit
 from leeward.board.records import Board, Fill, Footprint, Pad, Side, StackLayer, Stackup, Track, Via, Zone
+from leeward.heat.find import RecipeAnswer, Window
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe
 from leeward.heat.records import BodyHeat, Energy, Heat, Joint, JointHeat, Series
@@ -134,7 +135,7 @@ def parts_of(*entries: Part, not_assessed: tuple[NotAssessed, ...] = ()) -> Part
 def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
     """Return an invented answer: two joints, one zone with a hole, one history."""
     joints = tuple(
-        JointHeat(Joint(target.id, entry.number, entry.x_mm, entry.y_mm, "top"), peak, peak - 1, melt, 20.0)
+        JointHeat(Joint(target.id, entry.number, entry.x_mm, entry.y_mm, "top"), peak, peak - 1, melt, 20.0, 6.0, 8.0)
         for entry, peak, melt in zip(target.footprint.pads, (228.04, 236.0), (seconds_to_liquidus, 40.0), strict=True)
     )
     ring = shapely.box(10, 10, 30, 30).difference(shapely.box(15, 15, 16, 16))
@@ -145,7 +146,7 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         reaches_reflow=seconds_to_liquidus is not None,
         why="reflow ends as pad 1, the last, is liquid",
         joints=joints,
-        bodies={target.id: BodyHeat(241.26, 1.234, 10.0, 5.0)},
+        bodies={target.id: BodyHeat(241.26, 20.0, 1.234, 10.0, 5.0)},
         target_top_peak_c=241.26,
         board_peak_c=239.0,
         far_peak_c=165.0,
@@ -157,6 +158,8 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         time_s=time_s,
         series=(Series("coldest joint", target.id, 25.0 + time_s / 2),),
         spread_c=20.0,
+        seconds_spread=12.34,
+        seconds_spread_by={"air_h": 11.0, "flow": 5.6},
         validity=("slots: within the range of the correlation",),
     )
 
@@ -221,6 +224,7 @@ def case(target: Part | None = None, others: tuple[Part, ...] | None = None) -> 
     bad = replace(good, rotation_deg=0.0, fits=False, min_gap_mm=None, blockers=(blocker,), why="walls meet C2")
     stages = bench.recipes[0].stages
     recipe = Recipe(stages, "SAC305", 217.0, 230.0, True, Held(air_c=340.0).names, "common practice, no source")
+    window = Window(20.0, (None, None), (None, 160.0), (340.0,), (("too cold",), ("reflows",)))
     aside = NotAssessed("id-H1", "H1", "mounting hole")
     return Case(
         board=board(),
@@ -229,7 +233,7 @@ def case(target: Part | None = None, others: tuple[Part, ...] | None = None) -> 
         bench=bench,
         fits=(good, bad),
         loads=Loads(good, "top", bench.board_heater, 25.0),
-        recipe=recipe,
+        answer=RecipeAnswer(recipe, works=True, why="1 of 2 settings melts every joint", window=window),
         heat=heat(chosen),
         cycles_seen=1,
     )

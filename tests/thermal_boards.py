@@ -1,9 +1,12 @@
 """Plain boards and parts of invented shape, for tests of heat and review."""
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Board, Fill, Footprint, Pad, StackLayer, Stackup, Track, Via, Zone
+from leeward.heat.records import ThermalModel
+from leeward.heat.spread import Spread
 from leeward.known import Known
 from leeward.parts.records import LeadStyle, Part, Parts
 
@@ -141,6 +144,12 @@ def chip(
     )
     source = footprint(ref, pads, body, bottom=bottom)
     return part(source, body, style="end-cap", height_mm=0.8, limit_c=limit_c, fragile=fragile)
+
+
+def certain(model: ThermalModel) -> Spread:
+    """Return an answer without doubt, where a test does not ask about doubt."""
+    joints, bodies = np.zeros(len(model.joints)), np.zeros(len(model.bodies))
+    return Spread(0.0, joints, joints, bodies, {})
 
 
 def parts(*entries: Part) -> Parts:

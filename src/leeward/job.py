@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 
 import networkx as nx
+import numpy as np
 
 from leeward.bench.fit import Fixed, fits, longest_bore, place
 from leeward.bench.records import Bench, NozzleFit
@@ -12,10 +13,15 @@ from leeward.board.records import Board
 from leeward.constants import number
 from leeward.errors import NothingAssessed, UsageError
 from leeward.heat.bodies import soldered_pads
+from leeward.heat.factors import prior_spread
+from leeward.heat.find import Limits, find
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.recipe import Held, starting_recipe
+from leeward.heat.records import ThermalModel
+from leeward.heat.reduced import reduce
 from leeward.heat.solve import solve
+from leeward.heat.spread import spread
 from leeward.parts.order import natural_key
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.review.neighbours import in_the_heat
@@ -76,7 +82,7 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     Raises UsageError for held values that the bench does not allow, NothingAssessed where no nozzle can be placed.
     """
     ranked = fits(parts, target, bench, request.nozzle) or _widest_bore(target, parts, bench, request.nozzle)
-    recipe = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
+    start = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
     tucked = target.lead_style.value == "j-lead"
     loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
     levels = (
@@ -84,9 +90,33 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
         number("materials", "alloy", request.alloy, "neighbour_joint_limit_c"),
         number("materials", "alloy", request.alloy, "liquidus_c"),
     )
-    heat = solve(assemble(board, parts, target), loads, recipe, board.outline, levels)
+    model = assemble(board, parts, target)
+    reduced = reduce(model, loads, start.stages)
+    answer = find(model, reduced, loads, start, bench, limits_of(model, parts, target, request.alloy), request.held)
+    doubt = spread(model, reduced, loads, answer.recipe, prior_spread(loads.fit.nozzle.outlet != "round"))
+    heat = solve(model, loads, answer.recipe, board.outline, levels, doubt)
     cycles = request.cycles.get(target.ref, request.cycles.get(target.id, 0))
-    return Case(board, parts, target, bench, ranked, loads, recipe, heat, cycles)
+    return Case(board, parts, target, bench, ranked, loads, answer, heat, cycles)
+
+
+def limits_of(model: ThermalModel, parts: Parts, target: Part, alloy: Alloy) -> Limits:
+    """Return what a recipe must keep to. What must come off first is spared nothing: it is not there."""
+
+    def limit_c(part: Part) -> float:
+        return np.inf if part.id == target.id or part.fragile_class == "E" else part.limit_c.value
+
+    def ramp_c_s(part: Part) -> float:
+        most = part.max_ramp_c_s
+        return np.inf if most is None or most >= number("heat", "search", "ramp_c_s") else most
+
+    bodies = [parts.by_id[i] for i in model.bodies]
+    return Limits(
+        top_c=target.limit_c.value,
+        ramp_c_s=number("heat", "search", "ramp_c_s"),
+        seconds_to_lift=number("materials", "alloy", alloy, "seconds_to_peak"),
+        body_ramp_c_s=np.array([ramp_c_s(part) for part in bodies]),
+        body_c=np.array([limit_c(part) for part in bodies]),
+    )
 
 
 def order(cases: Sequence[Case]) -> WorkSequence:

@@ -10,6 +10,7 @@ from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
 from leeward.bench.records import Stage
 from leeward.heat.factors import Factors
+from leeward.heat.jets import jet
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.recipe import Held, Recipe, starting_recipe
@@ -18,7 +19,6 @@ from leeward.heat.reduced import Reduced, lumped, reduce
 from leeward.heat.reduced_run import march, still, weather
 from leeward.heat.run import march_stages
 from leeward.heat.scaled import scaled
-from leeward.heat.stepping import surroundings
 from thermal_boards import board, chip, parts, pour, quad
 
 BENCH = read_bench()
@@ -82,12 +82,10 @@ def test_joints_and_bodies_follow_the_full_model(
 def test_lumps_keep_area_and_conductance(setting: tuple[ThermalModel, Loads, Recipe, Reduced]) -> None:
     """Lumping the faces loses neither area nor the sum of h A."""
     model, loads, recipe, reduced = setting
-    around = surroundings(model, loads, recipe.stages[2])
-    small = lumped(reduced, around)
+    blown = jet(model.faces, loads, recipe.stages[2])
+    small = lumped(reduced, blown)
     assert reduced.faces.area_m2.sum() == pytest.approx(model.faces.area_m2.sum())
-    assert (reduced.faces.area_m2 * small.jet.h_w_m2k).sum() == pytest.approx(
-        (model.faces.area_m2 * around.jet.h_w_m2k).sum()
-    )
+    assert (reduced.faces.area_m2 * small.h_w_m2k).sum() == pytest.approx((model.faces.area_m2 * blown.h_w_m2k).sum())
     assert reduced.faces.node.size < model.faces.node.size / 5
 
 

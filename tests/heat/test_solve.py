@@ -15,7 +15,7 @@ from leeward.heat.recipe import Held, starting_recipe
 from leeward.heat.records import Heat
 from leeward.heat.solve import solve
 from leeward.parts.records import Part
-from thermal_boards import board, chip, parts, pour, quad, square
+from thermal_boards import board, certain, chip, parts, pour, quad, square
 
 OUTLINE = square(0, 0, 60.0)
 
@@ -40,7 +40,8 @@ def heat_of(
     fit = fits(everything, target, bench, Fixed())[0]
     loads = Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c)
     recipe = starting_recipe(bench, target, fit.nozzle, "SAC305", held or Held())
-    return solve(assemble(plain, everything, target), loads, recipe, plain.outline, (150.0, 217.0))
+    model = assemble(plain, everything, target)
+    return solve(model, loads, recipe, plain.outline, (150.0, 217.0), certain(model))
 
 
 def reflow_s(heat: Heat) -> float:

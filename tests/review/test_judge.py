@@ -92,7 +92,9 @@ def test_lifting_by_the_clock_is_riskier() -> None:
 
 def test_too_short_a_reflow_is_a_high_finding() -> None:
     """A reflow of two seconds leaves joints solid: the review says so and ranks it high."""
-    review = judge(case_of(quad("U1", 0, 0, 14.0), request=Request(("U1",), held=Held(seconds={"reflow": 2.0}))))
+    review = judge(
+        case_of(quad("U1", 0, 0, 14.0), request=Request(("U1",), held=Held(300.0, 10.0, 100.0, {"reflow": 2.0})))
+    )
     finding = next(finding for finding in review.findings if finding.rule == "reflow-not-reached")
     assert finding.priority == "high"
     assert review.probability_melted < 0.01

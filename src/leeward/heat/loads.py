@@ -18,6 +18,7 @@ from leeward.heat.records import Bools, Faces, Ints
 
 RING_MM = 1.0  # the limiter marches outward in rings of this width
 MOST_RINGS = 200
+NO_HEAT_W = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,7 @@ class Jet:
     decay: Floats  # eta; 1 inside
     ring: Ints  # outward; -1 where no jet arrives
     validity: tuple[str, ...]
+    by_ring: csr_array | None = None  # of stacked jets: (rings, faces outside), ones where a face is in a ring
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,7 @@ def stacked(jets: list[Jet]) -> Jet:
         np.array([jet.decay for jet in jets]),
         first.ring,
         first.validity,
+        _picks(first.ring[_outside(first)]),
     )
 
 
@@ -107,12 +110,14 @@ def arrive(jet: Jet, faces: Faces, face_c: Floats) -> Arrival:
 
 def _heat_left(jet: Jet, weight: Floats, face_c: Floats, source_c: Floats) -> Floats:
     """Return the share f of the leaving heat that still flows at each face, as `face_c`."""
-    outside = np.flatnonzero(~jet.inside & (jet.ring >= 0))
+    outside = _outside(jet)
+    if outside.size == 0:
+        return np.zeros(face_c.shape)
     ring, excess = jet.ring[outside], source_c - jet.ambient_c
     weighed = weight[..., outside]
-    offered = _by_ring(weighed * jet.decay[..., outside] * excess, ring)
-    drained = _by_ring(weighed * (face_c[..., outside] - jet.ambient_c), ring)
-    leaving = np.squeeze(jet.heat_rate_w_k * (1 - jet.vented_up) * excess)
+    offered = _by_ring(jet, weighed * jet.decay[..., outside] * excess, ring)
+    drained = _by_ring(jet, weighed * (face_c[..., outside] - jet.ambient_c), ring)
+    leaving = np.maximum(np.squeeze(jet.heat_rate_w_k * (1 - jet.vented_up) * excess), NO_HEAT_W)
     share, shares = np.ones(offered.shape[1:]), np.ones(offered.shape)
     for i, (gain, loss) in enumerate(zip(offered, drained, strict=True)):
         shares[i] = share
@@ -122,12 +127,20 @@ def _heat_left(jet: Jet, weight: Floats, face_c: Floats, source_c: Floats) -> Fl
     return left
 
 
-def _by_ring(values: Floats, ring: Ints) -> Floats:
+def _outside(jet: Jet) -> Ints:
+    return np.flatnonzero(~jet.inside & (jet.ring >= 0))
+
+
+def _by_ring(jet: Jet, values: Floats, ring: Ints) -> Floats:
     """Return sums over the rings, (rings,) or (rings, c)."""
-    if values.ndim == 1:
+    if jet.by_ring is None:
         return np.bincount(ring, values).astype(float)
-    picks = csr_array((np.ones(ring.size), (ring, np.arange(ring.size))))
-    return np.asarray(picks @ values.T)
+    return np.asarray(jet.by_ring @ values.T)
+
+
+def _picks(ring: Ints) -> csr_array:
+    shape = (int(ring.max(initial=-1)) + 1, ring.size)
+    return csr_array((np.ones(ring.size), (ring, np.arange(ring.size))), shape=shape)
 
 
 def rings(distance_mm: Floats, reached: Bools) -> Ints:

@@ -74,10 +74,17 @@ def _turned_down(stage: Stage, nozzle: Nozzle, bench: Bench) -> Stage:
     """Return a stage whose air leaves a round bore no faster than the bench allows, as far as the station goes."""
     if stage.air_c is None or stage.flow_l_min is None or nozzle.outlet != "round":
         return stage
+    return replace(stage, flow_l_min=min(stage.flow_l_min, most_flow_l_min(nozzle, bench, stage.air_c)))
+
+
+def most_flow_l_min(nozzle: Nozzle, bench: Bench, air_c: float) -> float:
+    """Return the most flow that a nozzle is given: the station's, of a bore no faster than the bench allows."""
+    station = bench.station
+    if nozzle.outlet != "round":
+        return station.most_l_min
     section_m2 = pi / 4 * (nozzle.aperture_mm[0] * 1e-3) ** 2
-    most_kg_s = bench.round_most_m_s * section_m2 * float(air(stage.air_c).density_kg_m3)
-    flow = min(stage.flow_l_min, most_kg_s / mass_flow_kg_s(1.0))
-    return replace(stage, flow_l_min=max(round(flow, 1), bench.station.least_l_min))
+    most_kg_s = bench.round_most_m_s * section_m2 * float(air(air_c).density_kg_m3)
+    return min(max(round(most_kg_s / mass_flow_kg_s(1.0), 1), station.least_l_min), station.most_l_min)
 
 
 def _hold(stage: Stage, held: Held) -> Stage:

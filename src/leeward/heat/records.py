@@ -112,6 +112,8 @@ class JointHeat:
     lift_c: float  # at the end of reflow
     seconds_to_liquidus: float | None  # from the start of reflow; None where it stayed solid
     seconds_above_liquidus: float
+    lift_spread_c: float  # one standard deviation at the lift, as reflow ends on the joint that is watched
+    peak_spread_c: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,7 @@ class BodyHeat:
     """What one part's body went through; arrivals are the heat that came in during reflow, J."""
 
     peak_c: float
+    spread_c: float  # one standard deviation of the peak
     max_ramp_c_s: float
     by_air_j: float  # from the nozzle's air
     by_copper_j: float  # through board and leads, or from the heater below
@@ -165,7 +168,9 @@ class Heat:
     zones: tuple[Zone, ...]
     time_s: Floats
     series: tuple[Series, ...]
-    spread_c: float
+    spread_c: float  # of the bodies that the heat reaches, root mean square
+    seconds_spread: float  # of the moment that reflow ends
+    seconds_spread_by: Mapping[str, float]  # what each doubtful input adds to it, by name of the factor
     validity: tuple[str, ...]
 
     def of_part(self, part_id: str) -> tuple[JointHeat, ...]:

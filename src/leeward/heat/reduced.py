@@ -83,21 +83,16 @@ def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...]) -> Redu
     )
 
 
-def lumped(reduced: Reduced, around: Surroundings) -> Surroundings:
-    """Return what surrounds the model's faces as it surrounds the lumps."""
-    h = _mean(reduced, around.jet.h_w_m2k)
-    carried = _mean(reduced, around.jet.h_w_m2k * around.jet.decay)
+def lumped(reduced: Reduced, jet: Jet) -> Jet:
+    """Return a jet on the model's faces as one on the lumps."""
+    h = _mean(reduced, jet.h_w_m2k)
+    carried = _mean(reduced, jet.h_w_m2k * jet.decay)
     ring = np.full(h.size, -1, dtype=np.intp)
-    ring[reduced.group] = around.jet.ring
+    ring[reduced.group] = jet.ring
     inside = np.zeros(h.size, dtype=bool)
-    inside[reduced.group] = around.jet.inside
+    inside[reduced.group] = jet.inside
     decay = np.divide(carried, h, out=np.zeros_like(h), where=h > 0)
-    return replace(
-        around,
-        jet=replace(around.jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay),
-        heater_w_m2k=_mean(reduced, around.heater_w_m2k),
-        room=_mean(reduced, around.room),
-    )
+    return replace(jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay)
 
 
 def _mean(reduced: Reduced, values: Floats) -> Floats:

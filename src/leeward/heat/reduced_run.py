@@ -8,22 +8,47 @@ import numpy as np
 from leeward.bench.records import Stage
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
-from leeward.heat.loads import Loads, arrive, stacked
+from leeward.heat.jets import jet
+from leeward.heat.loads import Jet, Loads, arrive, stacked
 from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced, lumped
-from leeward.heat.stepping import GAMMA, ROOM_W_M2K, Surroundings, room_w_m2k, step_of, surroundings
+from leeward.heat.stepping import GAMMA, ROOM_W_M2K, Surroundings, room_w_m2k, step_of
+
+LOOKS_AT_LOSS = 4  # the loss to the room is looked at every so many steps: it changes too little to matter in between
 
 
 def weather(model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stages: Sequence[Stage]) -> Surroundings:
-    """Return what surrounds the lumps in each of c settings, as one record with a leading axis of c."""
-    each = [lumped(reduced, surroundings(model, load, stage)) for load, stage in zip(loads, stages, strict=True)]
-    return replace(
-        each[0],
-        jet=stacked([one.jet for one in each]),
-        heater_w_m2k=np.array([one.heater_w_m2k for one in each]),
-        heater_c=np.array([[one.heater_c] for one in each]),
-        room=np.array([one.room for one in each]),
+    """Return what surrounds the lumps in each of c settings, as one record with a leading axis of c.
+
+    The settings share nozzle, place and side; settings of air that repeat are looked at once.
+    """
+    jets: dict[tuple[float | None, float | None, Factors], Jet] = {}
+    keys = [(stage.air_c, stage.flow_l_min, load.factors) for load, stage in zip(loads, stages, strict=True)]
+    for key, load, stage in zip(keys, loads, stages, strict=True):
+        if key not in jets:
+            jets[key] = lumped(reduced, jet(model.faces, load, stage))
+    blows = np.array([[key[0] is not None and key[1] is not None] for key in keys])
+    pattern = next((jets[key] for key, on in zip(keys, blows, strict=True) if on), jets[keys[0]])
+    air = stacked([jets[key] if on else _hushed(pattern) for key, on in zip(keys, blows, strict=True)])
+    other = reduced.faces.on_top != (loads[0].side == "top")
+    heated = np.array([[stage.board_heater_c is not None] for stage in stages]) & other
+    coupling = np.array([[load.factors.heater * load.heater.coupling_w_m2k] for load in loads])
+    heater_c = [[load.ambient_c if stage.board_heater_c is None else stage.board_heater_c]
+                for load, stage in zip(loads, stages, strict=True)]  # fmt: skip
+    return Surroundings(
+        jet=air,
+        heater_w_m2k=np.where(heated, coupling, 0.0),
+        heater_c=np.array(heater_c),
+        ambient_c=loads[0].ambient_c,
+        board_length_m=model.board_length_m,
+        room=np.where((blows & air.inside) | heated, 0.0, 1.0),
     )
+
+
+def _hushed(pattern: Jet) -> Jet:
+    """Return a jet of the pattern's shape that brings nothing: air of the room at no coefficient."""
+    nothing = np.zeros_like(pattern.h_w_m2k)
+    return replace(pattern, outlet_c=pattern.ambient_c, heat_rate_w_k=1.0, vented_up=0.0, h_w_m2k=nothing)
 
 
 def march(
@@ -31,16 +56,19 @@ def march(
 ) -> tuple[Floats, Floats]:
     """Return times (k,) s, the start's 0 first, and states (k, c, r), by the stages of `stepping` (SDIRK2)."""
     equal_s = step_of(seconds, step_s)
-    step = _stepper(reduced, around, factors, equal_s)
-    states = [start]
-    for _ in range(round(seconds / equal_s)):
-        states.append(step(states[-1]))
+    step, loss = _stepper(reduced, around, factors, equal_s)
+    states, lost = [start], loss(start)
+    for i in range(round(seconds / equal_s)):
+        if i % LOOKS_AT_LOSS == 0:
+            lost = loss(states[-1])
+        states.append(step(states[-1], lost))
     return np.arange(len(states), dtype=float) * equal_s, np.array(states)
 
 
 def _stepper(
     reduced: Reduced, around: Surroundings, factors: Sequence[Factors], step_s: float
-) -> Callable[[Floats], Floats]:
+) -> tuple[Callable[[Floats, Floats], Floats], Callable[[Floats], Floats]]:
+    """Return what takes states one step on, and what the lumps lose to the room beyond ROOM_W_M2K, W/m2."""
     rows, area = reduced.at_faces, reduced.faces.area_m2
     mass = np.array([reduced.mass(factor) for factor in factors]) / (GAMMA * step_s)
     conductance = np.array([reduced.conductance(factor) for factor in factors])
@@ -48,19 +76,22 @@ def _stepper(
     inverse = np.linalg.inv(conductance + mass + np.tensordot(fixed, reduced.exchange_m2, axes=1))
     room = around.ambient_c
 
-    def driven(state: Floats) -> Floats:
+    def loss(state: Floats) -> Floats:
         face_c = room + state @ rows.T
+        return (room_w_m2k(around, reduced.faces, face_c) - ROOM_W_M2K * around.room) * (face_c - room)
+
+    def driven(face_c: Floats, lost: Floats) -> Floats:
         air_c = arrive(around.jet, reduced.faces, face_c).air_c
-        excess = (room_w_m2k(around, reduced.faces, face_c) - ROOM_W_M2K * around.room) * (face_c - room)
-        flux = around.jet.h_w_m2k * (air_c - room) + around.heater_w_m2k * (around.heater_c - room) - excess
+        flux = around.jet.h_w_m2k * (air_c - room) + around.heater_w_m2k * (around.heater_c - room) - lost
         return np.asarray((area * flux) @ rows)
 
-    def step(state: Floats) -> Floats:
-        first = _each(inverse, _each(mass, state) + driven(state))
+    def step(state: Floats, lost: Floats) -> Floats:
+        face_c = room + state @ rows.T
+        first = _each(inverse, _each(mass, state) + driven(face_c, lost))
         slope = (1 - GAMMA) / GAMMA * (first - state)
-        return _each(inverse, _each(mass, state + slope) + driven(first))
+        return _each(inverse, _each(mass, state + slope) + driven(room + first @ rows.T, lost))
 
-    return step
+    return step, loss
 
 
 def _each(matrices: Floats, states: Floats) -> Floats:

@@ -12,21 +12,27 @@ from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import BodyHeat, Heat, JointHeat, Series, ThermalModel, Zone
 from leeward.heat.run import Run, march_stages
+from leeward.heat.spread import Spread
 from leeward.heat.zones import zone
 
 SIDES: tuple[Side, Side] = ("top", "bottom")
-NOT_MODELLED = "not modelled: air past tall neighbours, a tilted or moving nozzle, the latent heat of solder"
+NOT_MODELLED = "not modelled: air past tall neighbours, a tilted nozzle"
 HISTORIES = 3  # so many of the hottest neighbours keep their history in the answer
 
 
 def solve(
-    model: ThermalModel, loads: Loads, recipe: Recipe, outline: BaseGeometry, zone_levels_c: tuple[float, ...]
+    model: ThermalModel,
+    loads: Loads,
+    recipe: Recipe,
+    outline: BaseGeometry,
+    zone_levels_c: tuple[float, ...],
+    doubt: Spread,
 ) -> Heat:
-    """Return the heat of a recipe; `outline` is the board's, to cut the zones off at."""
+    """Return the heat of a recipe; `outline` is the board's, to cut the zones off at, `doubt` the answer's spread."""
     run = march_stages(model, loads, recipe)
     time_s, joint_c, body_c = run.time_s, run.joint_c, run.body_c
     ends = _stage_ends(run)
-    joints = _joint_heats(model, recipe, time_s, joint_c, ends)
+    joints = _joint_heats(model, recipe, time_s, joint_c, ends, doubt)
     own = model.target_joints
     coldest = own[np.argmin(joint_c[:, own].max(axis=0))]
     hottest = own[np.argmax(joint_c[:, own].max(axis=0))]
@@ -36,7 +42,7 @@ def solve(
         reaches_reflow=joints[coldest].lift_c >= recipe.liquidus_c,
         why=_why(recipe, joints[coldest]),
         joints=joints,
-        bodies=_body_heats(model, run, time_s, body_c),
+        bodies=_body_heats(model, run, time_s, body_c, doubt),
         target_top_peak_c=float(body_c[:, list(model.bodies).index(model.target_id)].max()),
         board_peak_c=float(run.peak_c[: len(model.stack.sheets) * model.columns].max()),
         far_peak_c=_edge_mean(model, run.peak_c),
@@ -49,7 +55,9 @@ def solve(
         zones=_zones(model, run, outline, zone_levels_c),
         time_s=time_s,
         series=_series(model, run, time_s, joint_c, body_c, int(coldest), int(hottest)),
-        spread_c=number("heat", "spread", "jet_c"),
+        spread_c=_typical_spread_c(body_c.max(axis=0) - loads.ambient_c, doubt),
+        seconds_spread=doubt.seconds,
+        seconds_spread_by=doubt.seconds_by,
         validity=_validity(run),
     )
 
@@ -62,7 +70,7 @@ def _stage_ends(run: Run) -> dict[str, float]:
 
 
 def _joint_heats(
-    model: ThermalModel, recipe: Recipe, time_s: Floats, joint_c: Floats, ends: dict[str, float]
+    model: ThermalModel, recipe: Recipe, time_s: Floats, joint_c: Floats, ends: dict[str, float], doubt: Spread
 ) -> tuple[JointHeat, ...]:
     lift = int(np.searchsorted(time_s, ends["reflow"]))
     start_s = ends.get("soak", ends.get("preheat", 0.0))
@@ -73,18 +81,27 @@ def _joint_heats(
             lift_c=float(history[lift]),
             seconds_to_liquidus=crossing_s(time_s, history, recipe.liquidus_c, start_s),
             seconds_above_liquidus=seconds_above(time_s, history, recipe.liquidus_c),
+            lift_spread_c=float(doubt.joint_c[i]),
+            peak_spread_c=float(doubt.joint_peak_c[i]),
         )
-        for joint, history in zip(model.joints, joint_c.T, strict=True)
+        for i, (joint, history) in enumerate(zip(model.joints, joint_c.T, strict=True))
     )
 
 
-def _body_heats(model: ThermalModel, run: Run, time_s: Floats, body_c: Floats) -> dict[str, BodyHeat]:
+def _body_heats(model: ThermalModel, run: Run, time_s: Floats, body_c: Floats, doubt: Spread) -> dict[str, BodyHeat]:
     ramps = ramps_c_s(time_s, body_c)
     by_air, by_copper = arrivals(model, run)
     return {
-        part_id: BodyHeat(float(body_c[:, i].max()), float(ramps[i]), by_air[i], by_copper[i])
+        part_id: BodyHeat(
+            float(body_c[:, i].max()), float(doubt.body_peak_c[i]), float(ramps[i]), by_air[i], by_copper[i]
+        )
         for i, part_id in enumerate(model.bodies)
     }
+
+
+def _typical_spread_c(rise_c: Floats, doubt: Spread) -> float:
+    """Return the root mean square of the bodies' spreads, weighted by how much each warms up."""
+    return float(np.sqrt(np.average(doubt.body_peak_c**2, weights=np.maximum(rise_c, 1e-3))))
 
 
 def _zones(model: ThermalModel, run: Run, outline: BaseGeometry, levels_c: tuple[float, ...]) -> tuple[Zone, ...]:

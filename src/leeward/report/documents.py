@@ -148,9 +148,12 @@ class StageDocument:
 
 @dataclass(frozen=True, slots=True)
 class WindowDocument:
-    """Verdicts over board heater and air settings, one row for each heater setting."""
+    """Verdicts over board heater and air settings at one flow, one row for each heater setting; null: heater off."""
 
-    board_heater_c: Sequence[float]
+    flow_l_min: float
+    preheat_air_c: float | None
+    soak_air_c: float | None
+    board_heater_c: Sequence[float | None]
     air_c: Sequence[float]
     verdict: Sequence[Sequence[str]]
 
@@ -166,8 +169,10 @@ class SetupDocument:
     held: Sequence[str]
     reaches_reflow: bool
     why: str
+    recipe_works: bool  # whether it keeps every limit
+    recipe_why: str
     recipe_source: str
-    window: WindowDocument | None
+    window: WindowDocument
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +253,7 @@ class HeatDocument:
 
     validity: Sequence[str]
     spread_c: Figure
+    seconds_spread_by: Mapping[str, Figure]  # what each doubtful input adds to the spread of the melt
     coldest_joint: ColdestJointDocument | None
     hottest_joint: HottestJointDocument | None
     probability_melted: Figure

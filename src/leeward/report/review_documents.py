@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.bench.records import NozzleFit, Stage
 from leeward.board.records import Board
+from leeward.heat.find import Window
 from leeward.heat.records import Energy, Heat, Zone
 from leeward.job import WorkSequence
 from leeward.known import NotAssessed
@@ -38,6 +39,7 @@ from leeward.report.documents import (
     StepDocument,
     TargetReviewDocument,
     ThermocoupleDocument,
+    WindowDocument,
     ZoneDocument,
 )
 from leeward.report.wording import pad_one
@@ -121,8 +123,21 @@ def _setup(case: Case, held: Sequence[str]) -> SetupDocument:
         held=[*held, *case.recipe.held],
         reaches_reflow=case.heat.reaches_reflow,
         why=case.heat.why,
+        recipe_works=case.answer.works,
+        recipe_why=case.answer.why,
         recipe_source=case.recipe.source,
-        window=None,
+        window=_window(case.answer.window),
+    )
+
+
+def _window(window: Window) -> WindowDocument:
+    return WindowDocument(
+        flow_l_min=window.flow_l_min,
+        preheat_air_c=window.lead_up_c[0],
+        soak_air_c=window.lead_up_c[1],
+        board_heater_c=window.board_heater_c,
+        air_c=window.air_c,
+        verdict=window.verdict,
     )
 
 
@@ -144,6 +159,7 @@ def _heat(review: Review) -> HeatDocument:
     return HeatDocument(
         validity=heat.validity,
         spread_c=heat.spread_c,
+        seconds_spread_by=heat.seconds_spread_by,
         coldest_joint=_coldest(review),
         hottest_joint=_hottest(case),
         probability_melted=review.probability_melted,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from leeward.heat.records import Heat
 from leeward.job import WorkSequence
 from leeward.report.screen import Block, Line, Title
 from leeward.report.text_lists import (
@@ -12,7 +13,7 @@ from leeward.report.text_lists import (
     stage_rows,
     thermocouple_rows,
 )
-from leeward.report.wording import chance, counted, doubted, figure, short, turn
+from leeward.report.wording import DOUBTS, chance, counted, doubted, figure, sentence, short, turn
 from leeward.review.records import Case, Finding, Review
 from leeward.review.thermocouples import coldest
 
@@ -126,7 +127,7 @@ def _setup(case: Case, held: Sequence[str]) -> Iterator[Block]:
         f"board; {recipe.alloy}, liquid from {figure(recipe.liquidus_c)} C"
     )
     yield stage_rows(case)
-    yield Line(f"{case.heat.why}. Recipe: {recipe.source}.")
+    yield Line(f"{case.heat.why}. {sentence(case.answer.why)}. Times: {recipe.source}.")
     fixed = (*held, *recipe.held)
     if fixed:
         yield Line(f"Held by you: {', '.join(fixed)}.")
@@ -169,7 +170,8 @@ def _worth(review: Review) -> Iterator[Block]:
     energy = heat.energy
     yield Title("What the figures are worth")
     yield Line(
-        f"Temperatures are good to {figure(heat.spread_c)} C (one standard deviation); your bench is not calibrated.",
+        f"Bodies' temperatures are good to {figure(heat.spread_c)} C (one standard deviation), the melt to "
+        f"{figure(heat.seconds_spread)} s, most of it from {_doubts(heat)}; your bench is not calibrated.",
         mark="-",
     )
     yield from (Line(note, mark="-") for note in heat.validity)
@@ -180,6 +182,12 @@ def _worth(review: Review) -> Iterator[Block]:
         mark="-",
     )
     yield Line("follows a limit of low confidence; every source stands whole in the JSON form", mark="?")
+
+
+def _doubts(heat: Heat) -> str:
+    """Return in words the inputs that the spread of the melt comes from, the greatest first."""
+    ranked = sorted(heat.seconds_spread_by.items(), key=lambda entry: -entry[1])
+    return ", ".join(DOUBTS[name] for name, _ in ranked[:2]) or "nothing"
 
 
 def _not_assessed(review: Review, *, everything: bool) -> Iterator[Block]:

@@ -17,6 +17,24 @@ UNPOLARISED = (
 DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
 
+DOUBTS = {
+    "air_h": "how well the air heats",
+    "reach": "how far the air carries",
+    "flow": "the air's flow",
+    "outlet": "the air's temperature at the outlet",
+    "vented": "the share of air that leaves upward",
+    "heater": "the board heater's coupling",
+    "laminate_heat": "the laminate's heat capacity",
+    "copper": "the copper's thickness",
+    "body_heat": "the bodies' heat capacity",
+}
+
+
+def sentence(text: str) -> str:
+    """Return a text with a capital first."""
+    return text[:1].upper() + text[1:]
+
+
 def direction(degrees: float) -> str:
     """Return which way an angle points, counter-clockwise from east; north is up as the board is drawn."""
     return DIRECTIONS[round(degrees / 45) % 8]

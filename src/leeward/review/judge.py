@@ -1,6 +1,5 @@
 """Judge a solved case: every ranked list, the work order, the cautions. Nothing is solved here."""
 
-from leeward.constants import number
 from leeward.parts.records import Part
 from leeward.review.cautions import cautions
 from leeward.review.findings import findings
@@ -23,12 +22,12 @@ def judge(case: Case) -> Review:
     places = thermocouples(case, near)
     target = case.target
     over = probability_above(
-        case.heat.target_top_peak_c, target.limit_c.value, case.heat.spread_c, target.limit_spread_c
+        case.heat.target_top_peak_c, target.limit_c.value, case.heat.bodies[target.id].spread_c, target.limit_spread_c
     )
     return Review(
         case=case,
         probability_melted=1.0 - probability_solid(case, coldest(case)),
-        seconds_spread=case.heat.spread_c / max(case.heat.melt_ramp_c_s, number("heat", "spread", "least_ramp_c_s")),
+        seconds_spread=case.heat.seconds_spread,
         target_over_limit=over,
         hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         neighbours=near,

@@ -74,11 +74,14 @@ def _neighbour(case: Case, part: Part, joints: list[JointHeat]) -> Neighbour:
     body = case.heat.bodies.get(part.id)
     body_peak = case.heat.far_peak_c if body is None else body.peak_c
     joint_peak = max((joint.peak_c for joint in joints), default=None)
-    spread = case.heat.spread_c
+    spread = case.heat.spread_c if body is None else body.spread_c
+    joint_spread = max((joint.peak_spread_c for joint in joints), default=case.heat.spread_c)
     joint_limit = number("materials", "alloy", case.recipe.alloy, "neighbour_joint_limit_c")
     over = probability_above(body_peak, part.limit_c.value, spread, part.limit_spread_c)
-    melts = 0.0 if joint_peak is None else probability_above(joint_peak, case.recipe.liquidus_c, spread)
-    joint_over = 0.0 if joint_peak is None else probability_above(joint_peak, joint_limit, spread, GUIDANCE_SPREAD_C)
+    melts = 0.0 if joint_peak is None else probability_above(joint_peak, case.recipe.liquidus_c, joint_spread)
+    joint_over = (
+        0.0 if joint_peak is None else probability_above(joint_peak, joint_limit, joint_spread, GUIDANCE_SPREAD_C)
+    )
     arrived = 0.0 if body is None else body.by_air_j + body.by_copper_j
     by_air = body.by_air_j / arrived if body is not None and arrived > 0 else 0.0
     worst = min(_risks(case, part, over, melts, joint_over), key=lambda risk: risk.rank)

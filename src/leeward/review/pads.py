@@ -150,12 +150,11 @@ def _pad_risk(case: Case, pad: Pad, joint: JointHeat, anchor: Anchors, demand: f
 def probability_solid(case: Case, joint: JointHeat) -> float:
     """Return the probability that a joint is still solid at the lift.
 
-    Once the coldest joint has been seen to melt, only the differences between joints are in doubt; a lift by the
-    clock carries the whole doubt of the model.
+    Once the joint that is watched has been seen to melt, only the differences between joints are in doubt; a lift by
+    the clock carries the whole doubt of the model. Both are in the joint's own spread at the lift.
     """
-    by_event = case.recipe.ends_on_melt and case.heat.reaches_reflow
-    spread = number("heat", "spread", "joint_to_joint_c") if by_event else case.heat.spread_c
-    return probability_above(case.recipe.liquidus_c, joint.lift_c, spread)
+    unlike = number("heat", "spread", "joint_to_joint_c")
+    return probability_above(case.recipe.liquidus_c, joint.lift_c, joint.lift_spread_c, unlike)
 
 
 def _why(joint: JointHeat, anchor: Anchors, solid: float, capability: float, demand: float) -> str:

@@ -6,6 +6,7 @@ from typing import Literal
 
 from leeward.bench.records import Bench, NozzleFit
 from leeward.board.records import Board, Side
+from leeward.heat.find import RecipeAnswer
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import Heat
@@ -28,9 +29,14 @@ class Case:
     bench: Bench
     fits: tuple[NozzleFit, ...]  # ranked; never empty
     loads: Loads  # with the nozzle that was chosen
-    recipe: Recipe
+    answer: RecipeAnswer
     heat: Heat
     cycles_seen: int  # heat cycles at this site before the job, assembly included
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe to work with."""
+        return self.answer.recipe
 
 
 @dataclass(frozen=True, slots=True)

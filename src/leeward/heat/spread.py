@@ -1,0 +1,72 @@
+"""How far an answer may be off: the recipe tried again with each doubtful input moved by its spread.
+
+Inputs are taken as independent and the answer as linear over one spread either way: the variance is the sum of the
+squared half differences (propagation of uncertainty, JCGM 100:2008 sec. 5.1.2). A factor goes up by 1 + s and down by
+1 / (1 + s), since it cannot pass zero. What the model leaves out adds a share of each temperature's rise.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from leeward.constants import number
+from leeward.heat.grid import Floats
+from leeward.heat.loads import Loads
+from leeward.heat.recipe import Recipe
+from leeward.heat.records import ThermalModel
+from leeward.heat.reduced import Reduced
+from leeward.heat.trials import try_out
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One standard deviation of each answer at the lift: the moment itself, joints (j,), bodies' tops (b,)."""
+
+    seconds: float
+    joint_c: Floats  # at the lift
+    joint_peak_c: Floats
+    body_peak_c: Floats
+    seconds_by: Mapping[str, float]  # what each input adds to the spread of the moment
+
+
+def spread(
+    model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, relative: Mapping[str, float]
+) -> Spread:
+    """Return the spread of a recipe's answer for relative spreads of the factors, by their names.
+
+    Reflow ends each time as the joint that melts last as computed reaches the lift temperature: that is the joint a
+    thermocouple is put on.
+    """
+    names = [name for name, share in relative.items() if share > 0]
+    settings = [loads, *(_moved(loads, name, (1 + relative[name]) ** sign) for name in names for sign in (1, -1))]
+    nominal = try_out(model, reduced, [loads], [recipe])
+    own = model.target_joints
+    watched = int(own[np.argmin(nominal.joint_c[0, own])])
+    trials = try_out(model, reduced, settings, [recipe] * len(settings), watched)
+    left_out = number("heat", "doubt", "left_out")
+    seconds = _halves(trials.seconds)
+    return Spread(
+        seconds=float(np.sqrt((seconds**2).sum())),
+        joint_c=_root(trials.joint_c, left_out, reduced.ambient_c, own_at=watched),
+        joint_peak_c=_root(trials.joint_peak_c, left_out, reduced.ambient_c),
+        body_peak_c=_root(trials.body_peak_c, left_out, reduced.ambient_c),
+        seconds_by=dict(zip(names, np.abs(seconds).tolist(), strict=True)),
+    )
+
+
+def _moved(loads: Loads, name: str, by: float) -> Loads:
+    return replace(loads, factors=replace(loads.factors, **{name: getattr(loads.factors, name) * by}))
+
+
+def _halves(values: Floats) -> Floats:
+    """Return half the differences between the up and the down setting of each input, from (1 + 2 n, ...)."""
+    return np.asarray((values[1::2] - values[2::2]) / 2)
+
+
+def _root(values: Floats, left_out: float, ambient_c: float, own_at: int | None = None) -> Floats:
+    moved = (_halves(values) ** 2).sum(axis=0)
+    unmodelled = left_out * (values[0] - ambient_c)
+    if own_at is not None:  # at the lift only what sets a joint apart from the watched one is in doubt
+        unmodelled = left_out * np.abs(values[0] - values[0, own_at])
+    return np.asarray(np.sqrt(moved + unmodelled**2))

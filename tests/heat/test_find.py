@@ -1,0 +1,175 @@
+"""The search for a recipe, the trials it is made of, and the spread of the answer."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from leeward.bench.fit import Fixed, fits
+from leeward.bench.read import read_bench
+from leeward.bench.records import Bench
+from leeward.heat.find import VERDICTS, Limits, RecipeAnswer, find
+from leeward.heat.loads import Loads
+from leeward.heat.model import assemble
+from leeward.heat.recipe import Held, Recipe, starting_recipe
+from leeward.heat.records import ThermalModel
+from leeward.heat.reduced import Reduced, reduce
+from leeward.heat.run import march_stages
+from leeward.heat.spread import spread
+from leeward.heat.trials import try_out
+from thermal_boards import board, chip, parts, pour, quad
+
+BENCH = read_bench()
+Setting = tuple[ThermalModel, Loads, Recipe, Reduced]
+
+
+@pytest.fixture(scope="module")
+def setting() -> Setting:
+    """Return a quad with chips beside it over a plane, under a box."""
+    target = quad("U1", 0.0, 0.0, 14.0)
+    near = [chip("C1", 13.0, 0.0), chip("C2", 0.0, -16.0)]
+    outline = shapely.box(-30, -30, 30, 30)
+    prints = tuple(part.footprint for part in (target, *near))
+    everything = parts(target, *near)
+    model = assemble(board(outline, footprints=prints, zones=(pour("B.Cu", outline),)), everything, target)
+    fit = fits(everything, target, BENCH, Fixed())[0]
+    loads = Loads(fit, "top", BENCH.board_heater, BENCH.ambient_c)
+    recipe = starting_recipe(BENCH, target, fit.nozzle, "SAC305", Held())
+    return model, loads, recipe, reduce(model, loads, recipe.stages)
+
+
+def limits(model: ThermalModel, *, top_c: float = 260.0, ramp_c_s: float = 3.0, seconds: float = 480.0) -> Limits:
+    """Return limits with neighbours that bear 260 C."""
+    ids = list(model.bodies)
+    spared = np.array([np.inf if name == model.target_id else 260.0 for name in ids])
+    return Limits(top_c, ramp_c_s, seconds, np.full(len(ids), np.inf), spared)
+
+
+def answer(
+    setting: Setting, asked: Limits | None = None, *, bench: Bench = BENCH, held: Held | None = None
+) -> RecipeAnswer:
+    """Return what the search finds."""
+    model, loads, recipe, reduced = setting
+    return find(model, reduced, loads, recipe, bench, asked or limits(model), held or Held())
+
+
+def test_the_recipe_found_keeps_every_limit_in_the_full_model(setting: Setting) -> None:
+    """Solved whole, the recipe melts the last joint before the ceiling, under the body's limit and the ramp's."""
+    model, loads, _, _ = setting
+    found = answer(setting, limits(model, ramp_c_s=4.0))
+    assert found.works
+    run = march_stages(model, loads, found.recipe)
+    own = model.target_joints
+    assert run.joint_c[:, own].min(axis=1).max() >= found.recipe.lift_at_c
+    top = list(model.bodies).index(model.target_id)
+    assert run.body_c[:, top].max() <= 260.0 + 3.0
+    times = np.arange(0.0, run.time_s[-1], 1.0)
+    joints = np.column_stack([np.interp(times, run.time_s, history) for history in run.joint_c[:, own].T])
+    assert (joints[6:] - joints[:-6]).max() / 6.0 <= 4.4
+
+
+def test_of_the_settings_that_work_one_with_the_least_harm_is_taken(setting: Setting) -> None:
+    """No setting of the window that reflows with cooler air and a cooler heater than the one taken was passed over."""
+    found = answer(setting, limits(setting[0], ramp_c_s=4.0))
+    reflow = next(stage for stage in found.recipe.stages if stage.name == "reflow")
+    row = found.window.board_heater_c.index(reflow.board_heater_c)
+    column = found.window.air_c.index(reflow.air_c or 0.0)
+    assert found.window.verdict[row][column] == "reflows"
+    assert found.window.flow_l_min == reflow.flow_l_min
+
+
+def test_hotter_settings_never_turn_too_hot_into_too_cold(setting: Setting) -> None:
+    """Along each row of the window the verdicts go from too cold on; with a hotter heater no later than before."""
+    window = answer(setting).window
+    first = [next((i for i, word in enumerate(row) if word != "too cold"), len(row)) for row in window.verdict]
+    assert all(word != "too cold" for row, start in zip(window.verdict, first, strict=True) for word in row[start:])
+    assert all(later <= earlier for earlier, later in zip(first[:-1], first[1:], strict=True))
+    assert {word for row in window.verdict for word in row} <= set(VERDICTS)
+
+
+def test_what_the_user_holds_stays(setting: Setting) -> None:
+    """Held air, flow and heater are in the recipe as given, and the window has that one setting."""
+    found = answer(setting, held=Held(air_c=333.0, flow_l_min=22.0, board_heater_c=175.0))
+    reflow = next(stage for stage in found.recipe.stages if stage.name == "reflow")
+    assert (reflow.air_c, reflow.flow_l_min, reflow.board_heater_c) == (333.0, 22.0, 175.0)
+    assert (found.window.board_heater_c, found.window.air_c) == ((175.0,), (333.0,))
+
+
+@pytest.mark.parametrize(
+    ("top_c", "ramp", "seconds", "held", "word"),
+    [
+        (200.0, 3.0, 480.0, Held(), "over 200 C"),
+        (260.0, 0.2, 480.0, Held(), "over 0 C/s"),
+        (260.0, 3.0, 150.0, Held(), "past the 150 s"),
+        (260.0, 3.0, 480.0, Held(air_c=200.0, board_heater_c=0.0), "give more heat from below"),
+    ],
+)
+def test_where_nothing_works_the_limit_that_stops_it_is_named(
+    setting: Setting, top_c: float, ramp: float, seconds: float, held: Held, word: str
+) -> None:
+    """A body limit under the alloy's, a ramp of almost nothing, too little time, too little heat: each says itself."""
+    found = answer(setting, limits(setting[0], top_c=top_c, ramp_c_s=ramp, seconds=seconds), held=held)
+    assert not found.works
+    assert word in found.why
+
+
+def test_a_bench_without_a_heater_is_asked_for_none(setting: Setting) -> None:
+    """With no board heater on the bench, every setting tried leaves it off."""
+    bare = replace(BENCH, board_heater=replace(BENCH.board_heater, kind="none"))
+    found = answer(setting, bench=bare)
+    assert found.window.board_heater_c == (None,)
+    assert all(stage.board_heater_c is None for stage in found.recipe.stages)
+
+
+def test_trials_agree_with_runs_of_the_full_model(setting: Setting) -> None:
+    """Three recipes tried at once melt within 3 s of the full model, with tops and joints within 2 C at the lift."""
+    model, loads, recipe, reduced = setting
+    recipes = [
+        replace(
+            recipe,
+            stages=tuple(
+                stage if stage.air_c is None else replace(stage, air_c=air_c, flow_l_min=flow)
+                for stage in recipe.stages
+            ),
+        )
+        for air_c, flow in ((350.0, 25.0), (390.0, 20.0), (420.0, 35.0))
+    ]
+    trials = try_out(model, reduced, [loads] * 3, recipes)
+    for i, each in enumerate(recipes):
+        run = march_stages(model, loads, replace(each, stages=each.stages[:3]))
+        assert trials.melts[i]
+        assert trials.seconds[i] == pytest.approx(run.legs[-1].time_s[-1] - run.legs[-1].time_s[0], abs=3.0)
+        assert trials.joint_c[i, model.target_joints] == pytest.approx(run.joint_c[-1, model.target_joints], abs=3.5)
+        assert trials.body_peak_c[i] == pytest.approx(run.body_c.max(axis=0), abs=3.5)
+    assert np.ptp(trials.seconds) > 10.0
+
+
+def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> None:
+    """Two inputs in doubt spread the moment of melting by the root of their squares; none leaves it certain."""
+    model, loads, recipe, reduced = setting
+    one, other, both, none = (
+        spread(model, reduced, loads, recipe, doubts)
+        for doubts in ({"air_h": 0.1}, {"outlet": 0.05}, {"air_h": 0.1, "outlet": 0.05}, {})
+    )
+    assert both.seconds == pytest.approx(np.hypot(one.seconds, other.seconds), rel=1e-6)
+    assert min(one.seconds, other.seconds) > 0.5
+    assert none.seconds == 0.0
+    assert both.seconds_by == pytest.approx({"air_h": one.seconds, "outlet": other.seconds})
+
+
+def test_as_reflow_ends_on_the_watched_joint_its_own_temperature_is_certain(setting: Setting) -> None:
+    """At the event the joint that melts last is at the lift temperature whatever the air does; far parts are not."""
+    model, loads, recipe, reduced = setting
+    doubt = spread(model, reduced, loads, recipe, {"air_h": 0.1})
+    own = doubt.joint_c[model.target_joints]
+    assert own.min() < 0.3
+    assert doubt.joint_peak_c[model.target_joints].max() > own.min()
+
+
+def test_a_neighbours_spread_is_computed_and_grows_with_the_doubt(setting: Setting) -> None:
+    """Neighbours near and far have spreads of their own, larger where the input is in more doubt."""
+    model, loads, recipe, reduced = setting
+    little, much = (spread(model, reduced, loads, recipe, {"reach": doubt}) for doubt in (0.1, 0.3))
+    assert np.all(much.body_peak_c >= little.body_peak_c - 1e-9)
+    assert np.ptp(much.body_peak_c) > 1.0

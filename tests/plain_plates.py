@@ -72,8 +72,8 @@ def fields(
 ) -> Iterator[tuple[float, Floats]]:
     """Yield time and nodal field after each step, from one temperature everywhere."""
     start = np.full(model.capacity_j_k.size, start_c)
-    for i, field in enumerate(march(model, around, start, seconds, step_s), 1):
-        yield i * step_s, field
+    for i, step in enumerate(march(model, around, start, seconds, step_s), 1):
+        yield i * step_s, step.field
 
 
 def through(model: ThermalModel, field: Floats) -> Floats:

@@ -6,7 +6,7 @@ from scipy.optimize import brentq
 from scipy.special import erfc, k0
 
 from leeward.heat.grid import Floats, Resolution
-from leeward.heat.records import ThermalModel
+from leeward.heat.records import FaceKind, ThermalModel
 from leeward.heat.stepping import Surroundings
 from plain_plates import ROOM_C, Plate, fields, model_of, surrounded, through
 
@@ -16,7 +16,7 @@ WIDE = Resolution(finest_mm=0.25, coarsest_mm=3.0, growth=1.1, reach_mm=130.0)
 
 def top(model: ThermalModel, value: float) -> Floats:
     """Return a value on the top faces of the board and nothing elsewhere, (m,)."""
-    return np.where(model.faces.on_top, value, 0.0)
+    return np.where(model.faces.facing("top"), value, 0.0)
 
 
 def test_lumped_cooling() -> None:
@@ -27,7 +27,10 @@ def test_lumped_cooling() -> None:
     # The plate's own hour, so that h A t / C is the example's.
     hour_s = rate_per_h * 3.4e6 * 0.1e-3 / (2 * both_w_m2k)
     around = surrounded(
-        model, flux_w_m2=top(model, 0.0), exchange_w_m2k=np.full(model.faces.node.size, both_w_m2k), air_c=100.0
+        model,
+        flux_w_m2=top(model, 0.0),
+        exchange_w_m2k=np.where(model.faces.kind == FaceKind.EDGE, 0.0, both_w_m2k),
+        air_c=100.0,
     )
     step_s = 0.0005 * hour_s
     history = {round(t / hour_s, 4): field for t, field in fields(model, around, 300.0, 0.05 * hour_s, step_s)}
@@ -107,7 +110,9 @@ def test_point_source_at_rest() -> None:
 def point_source(sheet_w_k: float, loss_w_m2k: float) -> tuple[ThermalModel, Surroundings, float]:
     """Return a thin plate heated in the cells round its middle, its surroundings, and the power, W."""
     model = model_of(Plate(300.0, 1.6, 2, sheet_w_k / 1.6e-3, 1e3, 2.0e6, 4.0, WIDE))
-    near = model.faces.on_top & (np.hypot(model.faces.x_mm, model.faces.y_mm) < 0.2) & (model.faces.area_m2 > 1e-8)
+    near = (
+        model.faces.facing("top") & (np.hypot(model.faces.x_mm, model.faces.y_mm) < 0.2) & (model.faces.area_m2 > 1e-8)
+    )
     flux = np.where(near, 1e6, 0.0)
     around = surrounded(model, flux_w_m2=flux, exchange_w_m2k=top(model, loss_w_m2k))
     return model, around, float((flux * model.faces.area_m2).sum())

@@ -46,11 +46,11 @@ def settled(
         ring=np.full(share.size, -1),
         validity=(),
     )
-    loss = np.where(model.faces.on_top, room(share), 0.0)
+    loss = np.where(model.faces.facing("top"), room(share), 0.0)
     around = Surroundings(jet, loss, ROOM_C, ROOM_C, model.board_length_m, np.zeros(share.size))
     # Five long implicit steps: the plate's own time is 83 s, so what is left of the start is nothing.
     *_, steady = march(model, around, np.full(model.capacity_j_k.size, ROOM_C), 5e4, 1e4)
-    return model.sheet(steady, "top")
+    return model.sheet(steady.field, "top")
 
 
 def disc_share(model: ThermalModel, radius_mm: float) -> Floats:
@@ -59,7 +59,7 @@ def disc_share(model: ThermalModel, radius_mm: float) -> Floats:
     per_cell = fractions([disc], model.grid)
     column = np.searchsorted(model.grid.x_edges_mm, model.faces.x_mm) - 1
     row = np.searchsorted(model.grid.y_edges_mm, model.faces.y_mm) - 1
-    share: Floats = np.where(model.faces.on_top, per_cell[row, column], 0.0)
+    share: Floats = np.where(model.faces.facing("top"), per_cell[row, column], 0.0)
     return share
 
 

@@ -8,16 +8,19 @@ from leeward.heat.run import Leg, Run
 
 
 def energy(model: ThermalModel, run: Run) -> Energy:
-    """Sum the heat through the faces over the run, from the stored fields and the laws, by the trapezoid rule."""
+    """Sum the heat through the faces over the run, by the laws at the stepping's own stage fields.
+
+    Stored heat is that of the last field less that of the first, latent heat with it.
+    """
     supplied = lost = taken = carried = 0.0
     for leg in run.legs:
-        air_w = np.array([flux.from_air_w.sum() for flux in leg.flux])
-        heater_w = np.array([flux.from_heater_w.sum() for flux in leg.flux])
-        supplied += float(np.trapezoid(air_w + heater_w, leg.time_s))
-        lost += float(np.trapezoid([flux.to_room_w.sum() for flux in leg.flux], leg.time_s))
-        taken += float(np.trapezoid(air_w, leg.time_s))
-        carried += float(np.trapezoid([flux.carried_w for flux in leg.flux], leg.time_s))
-    stored = float(model.capacity_j_k @ (run.end - run.start))
+        for flux, step_s in zip(leg.flux, np.diff(leg.time_s).tolist(), strict=True):
+            air_j = float(flux.from_air_w.sum()) * step_s
+            supplied += air_j + float(flux.from_heater_w.sum()) * step_s
+            lost += float(flux.to_room_w.sum()) * step_s
+            taken += air_j
+            carried += flux.carried_w * step_s
+    stored = float(np.sum(model.heat_j(run.end) - model.heat_j(run.start)))
     return Energy(supplied, stored, lost, (supplied - stored - lost) / max(supplied, 1e-9), taken, carried)
 
 
@@ -42,5 +45,5 @@ def arrivals(model: ThermalModel, run: Run) -> tuple[list[float], list[float]]:
 
 def _at_nodes(model: ThermalModel, leg: Leg, power_w: list[Floats]) -> Floats:
     """Return the heat through the faces of each node over a leg, (n,) J."""
-    joules = np.trapezoid(np.array(power_w), leg.time_s, axis=0)
+    joules = np.diff(leg.time_s) @ np.array(power_w)
     return np.bincount(model.faces.node, joules, minlength=model.capacity_j_k.size).astype(float)

@@ -71,10 +71,14 @@ def solder_conductance_w_k(pad: Pad) -> float:
     return number("materials", "solder", "conductivity_w_mk") * pad.area_mm2 * 1e-6 / thick
 
 
+def solder_mm3(pad: Pad) -> float:
+    """Return the solder of a joint: its land times the thickness of a joint."""
+    return pad.area_mm2 * number("materials", "solder", "joint_thickness_mm")
+
+
 def joint_capacity_j_k(style: LeadStyle, pad: Pad) -> float:
     """Return the heat capacity of a joint: its solder, and half its lead where it has one."""
-    solder_mm3 = pad.area_mm2 * number("materials", "solder", "joint_thickness_mm")
-    capacity = solder_mm3 * number("materials", "solder", "volumetric_heat_j_m3k") * 1e-9
+    capacity = solder_mm3(pad) * number("materials", "solder", "volumetric_heat_j_m3k") * 1e-9
     if style not in table("materials")["lead"]:
         return capacity
     share, thick, length = (

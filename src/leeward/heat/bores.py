@@ -44,7 +44,7 @@ class _OpenJet:
 def bore_jet(faces: Faces, loads: Loads, blow: Blow) -> Jet:
     """Return the jet of a round bore on the faces."""
     open_jet = _open_jet(loads, blow)
-    worked = faces.on_top == (loads.side == "top")
+    worked = faces.facing(loads.side)
     places = path_places_mm(loads.fit)
     h, heat, nearest = np.zeros(faces.node.size), np.zeros(faces.node.size), np.full(faces.node.size, np.inf)
     for x_mm, y_mm in places:

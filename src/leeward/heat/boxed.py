@@ -23,7 +23,7 @@ def boxed_jet(faces: Faces, loads: Loads, blow: Blow) -> Jet:
     """Return a stirred cavity that leaks under its skirt as a plane wall jet."""
     fit, nozzle, factors = loads.fit, loads.fit.nozzle, loads.factors
     along, across = _in_nozzle_frame(faces, fit)
-    worked = faces.on_top == (loads.side == "top")
+    worked = faces.facing(loads.side)
     half = np.array(nozzle.aperture_mm) / 2
     inside = worked & (np.abs(along) < half[0]) & (np.abs(across) < half[1])
     beyond = _distance_outside(along, across, half + nozzle.wall_mm)

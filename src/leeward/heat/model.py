@@ -9,13 +9,16 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.edge import boards
 from leeward.board.records import Board, Pad, Side
+from leeward.constants import number
 from leeward.heat import bodies
 from leeward.heat.copper import Laminate, barrels, coarse, coverage, sheet_conductances, standard_laminate
 from leeward.heat.coverage import areas, fractions
+from leeward.heat.factor import elimination_order
 from leeward.heat.grid import Box, Floats, Grid, Resolution, graded, standard_resolution
-from leeward.heat.records import BodyNodes, FaceKind, Faces, Ints, Joint, ThermalModel
+from leeward.heat.records import BodyNodes, FaceKind, Faces, Ints, Joint, Melting, ThermalModel
+from leeward.heat.rim import Rim, rim
 from leeward.heat.stack import Stack, slice_stack
-from leeward.parts.records import Part, Parts
+from leeward.parts.records import Alloy, Part, Parts
 
 LEAST_BOARD_SHARE = 0.05  # cells that hold less of the board than this are left out
 CORE_MARGIN_MM = 1.0  # the fine cells reach so far beyond the target's lands
@@ -28,6 +31,7 @@ class _Draft:
     capacity: list[Floats] = field(default_factory=list)
     links: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
     faces: list[tuple[Ints, Floats, Floats, Floats, bool, FaceKind, bool]] = field(default_factory=list)
+    solder: list[tuple[int, float]] = field(default_factory=list)  # node and mm3
     nodes: int = 0
 
     def add_nodes(self, capacity_j_k: Floats) -> Ints:
@@ -64,10 +68,13 @@ def assemble(
     column = _number_columns(coarse(present, grid))
     columns = int(column.max()) + 1
     draft = _Draft()
-    _add_board(draft, board, grid, stack, column, present, materials)
+    sheets_w_k = _add_board(draft, board, grid, stack, column, present, materials)
     fitted = _in_window(parts, target, grid)
     nodes, joints, joint_rows = _add_parts(draft, fitted, target.id, grid, stack, column)
     _add_board_faces(draft, fitted, grid, stack, column, coarse(present, grid))
+    _add_rim(draft, rim(grid, column, outline), stack, sheets_w_k)
+    conductance = draft.matrix()
+    melting = _melting(draft, parts.alloy)
     return ThermalModel(
         target_id=target.id,
         grid=grid,
@@ -75,12 +82,14 @@ def assemble(
         column=column,
         columns=columns,
         capacity_j_k=np.concatenate(draft.capacity),
-        conductance_w_k=draft.matrix(),
+        conductance_w_k=conductance,
         faces=_gather_faces(draft),
         joints=tuple(joints),
         joint_share=_share_matrix(joint_rows, draft.nodes),
         bodies=nodes,
         board_length_m=float(outline.area / outline.length) * 1e-3,
+        melting=melting,
+        order=elimination_order(conductance, _groups(draft.nodes, columns, len(stack.sheets)), melting.node),
     )
 
 
@@ -104,7 +113,9 @@ def _number_columns(share: Floats) -> Ints:
 
 def _add_board(
     draft: _Draft, board: Board, grid: Grid, stack: Stack, column: Ints, present: Floats, materials: Laminate
-) -> None:
+) -> list[Floats]:
+    """Add the board's nodes and links; return of each sheet its conductivity times thickness, (columns,) W/K."""
+    sheets_w_k: list[Floats] = []
     held = column >= 0
     cell_mm2 = (coarse(present, grid) * grid.areas_mm2)[held]
     columns = cell_mm2.size
@@ -117,12 +128,14 @@ def _add_board(
             materials.copper_w_mk * sheet.copper_mm * copper + materials.in_plane_w_mk * sheet.laminate_mm * present
         )
         along_x, along_y = sheet_conductances(np.maximum(conducting, 1e-9) * 1e-3, grid)
+        sheets_w_k.append(coarse(conducting, grid)[held] * 1e-3)
         _link_cells(draft, first + column[:, :-1], first + column[:, 1:], along_x, held[:, :-1] & held[:, 1:])
         _link_cells(draft, first + column[:-1], first + column[1:], along_y, held[:-1] & held[1:])
     for k, gap_mm in enumerate(stack.gaps_mm):
         upper = np.arange(columns) + k * columns
         draft.link(upper, upper + columns, materials.through_w_mk * cell_mm2 / gap_mm * 1e-3)
     _add_barrels(draft, board, grid, stack, column, materials)
+    return sheets_w_k
 
 
 def _link_cells(draft: _Draft, a: Ints, b: Ints, conductance: Floats, both: "np.ndarray") -> None:
@@ -215,6 +228,7 @@ def _add_joint(
         draft.link(land, core, into_body * share)
         return land, share
     node = draft.add_nodes(np.array([bodies.joint_capacity_j_k(style, pad)]))
+    draft.solder.append((int(node[0]), bodies.solder_mm3(pad)))
     draft.link(land, node[0], bodies.solder_conductance_w_k(pad) * share)
     draft.link(node, core, into_body)
     point = np.array([[pad.x_mm, pad.y_mm]])
@@ -240,6 +254,30 @@ def _add_board_faces(draft: _Draft, fitted: list[Part], grid: Grid, stack: Stack
         open_m2 = (share * grid.areas_mm2 - covered)[held] * 1e-6
         nodes = _outer_nodes(side, np.arange(open_m2.size), column, stack)
         draft.faces.append((nodes, open_m2, x, y, side == "top", FaceKind.BOARD, False))
+
+
+def _add_rim(draft: _Draft, ends: Rim, stack: Stack, sheets_w_k: list[Floats]) -> None:
+    """Open the board's rim to the air: of each sheet's outer cells a surface without heat, half a cell away."""
+    columns = sheets_w_k[0].size
+    for k, (sheet, sheet_w_k) in enumerate(zip(stack.sheets, sheets_w_k, strict=True)):
+        surface = draft.add_nodes(np.zeros(ends.column.size))
+        draft.link(surface, ends.column + k * columns, sheet_w_k[ends.column] * ends.length_mm / ends.half_mm)
+        area_m2 = ends.length_mm * (sheet.laminate_mm + sheet.copper_mm) * 1e-6
+        draft.faces.append((surface, area_m2, ends.x_mm, ends.y_mm, True, FaceKind.EDGE, False))
+
+
+def _melting(draft: _Draft, alloy: Alloy) -> Melting:
+    """Return the nodes that hold solder, and the range over which its alloy melts."""
+    from_c, to_c = (number("materials", "alloy", alloy, key) for key in ("melts_from_c", "melts_to_c"))
+    latent_j_mm3 = number("materials", "alloy", alloy, "latent_j_mm3")
+    node = np.array([node for node, _ in draft.solder], dtype=np.intp)
+    return Melting(node, latent_j_mm3 * np.array([volume for _, volume in draft.solder]), from_c, to_c)
+
+
+def _groups(nodes: int, columns: int, sheets: int) -> Ints:
+    """Return what is eliminated together, (nodes,): all sheets of a column, and every other node by itself."""
+    board = columns * sheets
+    return np.concatenate([np.tile(np.arange(columns), sheets), np.arange(columns, columns + nodes - board)])
 
 
 def _outer_nodes(side: Side, cells: Ints, column: Ints, stack: Stack) -> Ints:

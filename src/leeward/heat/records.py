@@ -25,7 +25,8 @@ class FaceKind(IntEnum):
 
     BOARD = 0
     BODY = 1  # a part's body, the target's included
-    LEAD = 2  # the target's leads
+    LEAD = 2  # leads that have nodes of their own
+    EDGE = 3  # the board's rim and the walls of its cut-outs
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +37,29 @@ class Faces:
     area_m2: Floats
     x_mm: Floats
     y_mm: Floats
-    on_top: Bools  # which side of the board the face is on
+    on_top: Bools  # which side of the board the face is on; an edge is on neither, and counts as looking up
     kind: NDArray[np.int8]
     of_target: Bools
+
+    def facing(self, side: Side) -> Bools:
+        """Return which faces look to a side of the board, (m,); edges look to neither."""
+        looking: Bools = (self.on_top == (side == "top")) & (self.kind != FaceKind.EDGE)
+        return looking
+
+
+@dataclass(frozen=True, slots=True)
+class Melting:
+    """Nodes that take up latent heat: their numbers (k,), the heat of each (k,) J, and the range they melt over."""
+
+    node: Ints
+    latent_j: Floats
+    solidus_c: float
+    liquidus_c: float
+
+    def share(self, celsius: Floats) -> Floats:
+        """Return the molten share at temperatures (k,): 0 at the solidus, 1 at the liquidus."""
+        molten: Floats = np.clip((celsius - self.solidus_c) / (self.liquidus_c - self.solidus_c), 0.0, 1.0)
+        return molten
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +101,14 @@ class ThermalModel:
     joint_share: "csr_array"  # (joints, n): temperature of a joint as a weighted mean of nodes
     bodies: Mapping[str, BodyNodes]
     board_length_m: float  # area over perimeter of the board, for natural convection
+    melting: Melting
+    order: Ints  # of elimination, (n,): a permutation that keeps the factor sparse, the melting nodes last
+
+    def heat_j(self, field: Floats) -> Floats:
+        """Return the heat content of each node at temperatures (n,), (n,) J over 0 C: sensible and latent."""
+        heat: Floats = self.capacity_j_k * field
+        heat[self.melting.node] += self.melting.latent_j * self.melting.share(field[self.melting.node])
+        return heat
 
     def sheet(self, values: Floats, side: Side) -> Floats:
         """Return a nodal field on one outer sheet, (ny, nx) float, NaN where there is no board."""

@@ -10,7 +10,7 @@ from leeward.heat.grid import Floats
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import ThermalModel
-from leeward.heat.stepping import Fluxes, Surroundings, fluxes, march, step_of, surroundings
+from leeward.heat.stepping import Fluxes, Surroundings, march, step_of, surroundings
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,9 @@ class Leg:
     stage: Stage
     around: Surroundings
     time_s: Floats
-    flux: tuple[Fluxes, ...]  # at each time, from the stored field and the laws
+    flux: tuple[
+        Fluxes, ...
+    ]  # of each step, its mean by the laws at the stepping's own stage fields; one fewer than times
     joint_c: Floats  # (k, joints)
     body_c: Floats  # (k, bodies), top faces
     core_c: Floats  # (k, bodies)
@@ -58,28 +60,31 @@ def march_stages(model: ThermalModel, loads: Loads, recipe: Recipe) -> Run:
     legs: list[Leg] = []
     for stage in (stage for stage in recipe.stages if stage.seconds > 0):
         around = surroundings(model, loads, stage)
-        times, fields = _march_stage(model, around, stage, recipe, field)
+        times, fields, flux = _march_stage(model, around, stage, recipe, field)
         np.maximum(peak, np.max(fields, axis=0), out=peak)
-        legs.append(_leg(model, stage, around, now + times, fields))
+        legs.append(_leg(model, stage, around, now + times, fields, flux))
         field, now = fields[-1], now + float(times[-1])
     return Run(tuple(legs), start, field, peak)
 
 
 def _march_stage(
     model: ThermalModel, around: Surroundings, stage: Stage, recipe: Recipe, start: Floats
-) -> tuple[Floats, list[Floats]]:
-    """Return times from the stage's start (k,) and nodal fields; reflow ends early on its event."""
+) -> tuple[Floats, list[Floats], list[Fluxes]]:
+    """Return times from the stage's start (k,), nodal fields, and each step's heat; reflow ends early on its event."""
     ends_early = stage.name == "reflow" and recipe.ends_on_melt
     step_s = number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s")
-    fields = [start]
-    for field in march(model, around, start, stage.seconds, step_s):
-        fields.append(field)
-        if ends_early and _coldest(model, field) >= recipe.lift_at_c:
+    fields, flux = [start], []
+    for step in march(model, around, start, stage.seconds, step_s):
+        fields.append(step.field)
+        flux.append(step.flux)
+        if ends_early and _coldest(model, step.field) >= recipe.lift_at_c:
             break
-    return np.arange(len(fields), dtype=float) * step_of(stage.seconds, step_s), fields
+    return np.arange(len(fields), dtype=float) * step_of(stage.seconds, step_s), fields, flux
 
 
-def _leg(model: ThermalModel, stage: Stage, around: Surroundings, time_s: Floats, fields: list[Floats]) -> Leg:
+def _leg(
+    model: ThermalModel, stage: Stage, around: Surroundings, time_s: Floats, fields: list[Floats], flux: list[Fluxes]
+) -> Leg:
     nodal = np.array(fields)
     tops = [body.top_face for body in model.bodies.values()]
     cores = [body.core for body in model.bodies.values()]
@@ -87,7 +92,7 @@ def _leg(model: ThermalModel, stage: Stage, around: Surroundings, time_s: Floats
         stage,
         around,
         time_s,
-        tuple(fluxes(around, model.faces, field[model.faces.node]) for field in fields),
+        tuple(flux),
         (model.joint_share @ nodal.T).T,
         nodal[:, tops],
         nodal[:, cores],

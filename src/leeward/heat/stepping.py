@@ -1,28 +1,37 @@
 """March the network through one stage.
 
-M dT/dt = -K T + sum over faces A (h (T_aw - T) + h_heater (T_heater - T) - h_room(T) (T - T_room)). Two implicit
-stages of equal diagonal (SDIRK2, gamma = 1 - 1/sqrt 2: second order, stiffly accurate) share one sparse factor.
-What depends on temperature (the air that the board further in has cooled, natural convection, radiation) is taken
-from the last known field.
+dH/dt = -K T + sum over faces A (h (T_aw - T) + h_heater (T_heater - T) - h_room(T) (T - T_room)), with the heat
+content H = C T + L f(T) of nodes that melt. Two implicit stages of equal diagonal (SDIRK2, gamma = 1 - 1/sqrt 2:
+second order, stiffly accurate; Alexander, SIAM J. Numer. Anal. 14 (1977) 1006) share one sparse factor. What depends
+on temperature beyond the factored matrix (the air that the board further in has cooled, natural convection,
+radiation) is first taken from a forecast and then again from the answer until the two agree. The heat of a step is
+the scheme's own sum of the laws at its two stage fields, so that a run closes its balance.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csc_array, diags_array
-from scipy.sparse.linalg import splu
+from scipy.sparse import csr_array, diags_array
 
 from leeward.bench.records import Stage
 from leeward.constants import number
+from leeward.errors import LeewardError
+from leeward.heat.factor import Factor, factored
 from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
 from leeward.heat.loads import Jet, Loads, arrive
 from leeward.heat.losses import natural_w_m2k, radiation_w_m2k
-from leeward.heat.records import Faces, ThermalModel
+from leeward.heat.melting import Response, molten
+from leeward.heat.records import Faces, Ints, ThermalModel
 
 GAMMA = 1 - 1 / np.sqrt(2)
 ROOM_W_M2K = 18.0  # what the factored matrix assumes of the loss to the room; the rest is carried on the right side
+MOST_ROUNDS = 40  # of taking the loads from the answer again
+CLOSE_C = 0.05  # no node may be further off than this when the loads have been taken again
+CLOSE_SHARE = 3e-4  # nor the sum of the loads by more than this share of the heat that passes the faces
+LEAST_W = 1e-6  # of heat that does not count: rounding, on a board at rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +48,7 @@ class Surroundings:
 
 @dataclass(frozen=True, slots=True)
 class Fluxes:
-    """Heat through the faces at one moment, W, (m,) each but for the last."""
+    """Heat through the faces, at one moment or as a mean over a step, W, (m,) each but for the last."""
 
     from_air_w: Floats
     from_heater_w: Floats
@@ -47,11 +56,19 @@ class Fluxes:
     carried_w: float
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: the nodal field at its end (n,), and the mean heat through the faces during it."""
+
+    field: Floats
+    flux: Fluxes
+
+
 def surroundings(model: ThermalModel, loads: Loads, stage: Stage) -> Surroundings:
     """Return what a stage puts round the board: jet on the worked side, heater on the other, room elsewhere."""
     faces = model.faces
     field = jet(faces, loads, stage)
-    other = faces.on_top != (loads.side == "top")
+    other = faces.facing("bottom" if loads.side == "top" else "top")
     heated = other if stage.board_heater_c is not None else np.zeros_like(other)
     return Surroundings(
         jet=field,
@@ -81,41 +98,129 @@ def room_w_m2k(around: Surroundings, faces: Faces, face_c: Floats) -> Floats:
     return around.room * (np.maximum(still - around.jet.h_w_m2k, 0.0) + glow)
 
 
-def stepper(model: ThermalModel, around: Surroundings, step_s: float) -> Callable[[Floats], Floats]:
-    """Return the function that takes a nodal field (n,) one step on. The factorisation happens here."""
-    faces = model.faces
-    fixed = around.jet.h_w_m2k + around.heater_w_m2k + ROOM_W_M2K * around.room
-    exchange = np.bincount(faces.node, faces.area_m2 * fixed, minlength=model.capacity_j_k.size)
-    matrix = model.conductance_w_k + diags_array(exchange + model.capacity_j_k / (GAMMA * step_s))
-    factor = splu(csc_array(matrix), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-    mass = model.capacity_j_k / (GAMMA * step_s)
+def march(model: ThermalModel, around: Surroundings, start: Floats, seconds: float, step_s: float) -> Iterator[Step]:
+    """Yield the equal steps that fill the time, none longer than `step_s`, from a nodal field (n,).
 
-    def driven(field: Floats) -> Floats:
-        face_c = field[faces.node]
-        air_c = arrive(around.jet, faces, face_c).air_c
-        excess = (room_w_m2k(around, faces, face_c) - ROOM_W_M2K * around.room) * (face_c - around.ambient_c)
-        flux = around.jet.h_w_m2k * air_c + around.heater_w_m2k * around.heater_c
-        flux += ROOM_W_M2K * around.room * around.ambient_c - excess
-        return np.bincount(faces.node, faces.area_m2 * flux, minlength=field.size).astype(float)
-
-    def step(field: Floats) -> Floats:
-        first = factor.solve(mass * field + driven(field))
-        slope = (1 - GAMMA) / GAMMA * (first - field)
-        return factor.solve(mass * (field + slope) + driven(first))
-
-    return step
-
-
-def march(model: ThermalModel, around: Surroundings, start: Floats, seconds: float, step_s: float) -> Iterator[Floats]:
-    """Yield the field after each of the equal steps that fill the time, none longer than `step_s`."""
+    The factorisation happens here. Raises LeewardError where the loads of a step do not come to rest, which would be
+    a defect of the model and not of its input.
+    """
     equal_s = step_of(seconds, step_s)
-    advance = stepper(model, around, equal_s)
-    field = start
+    stage = _implicit(model, around, GAMMA * equal_s)
+    field, loads = start, _Forecast(*[_load_w(stage, start, _fluxes_at(stage, start))] * 2)
     for _ in range(round(seconds / equal_s)):
-        field = advance(field)
-        yield field
+        step, loads = _advance(stage, field, loads)
+        yield step
+        field = step.field
 
 
 def step_of(seconds: float, step_s: float) -> float:
     """Return the longest equal step, not over `step_s`, that fills the time."""
     return seconds / max(1, int(np.ceil(seconds / step_s - 1e-9)))
+
+
+@dataclass(frozen=True)  # no slots: the response is kept once it has been asked for
+class _Implicit:
+    """The equation of one implicit stage: (C / tau + K + exchange) T = what the loads and the stage's start give."""
+
+    model: ThermalModel
+    around: Surroundings
+    tau_s: float
+    exchange_w_k: Floats  # (n,) what the matrix holds of the loads
+    factor: Factor
+
+    @cached_property
+    def response(self) -> Response:
+        """How the melting nodes answer to heat at them."""
+        stiffness = self.factor.schur(self.model.melting.node.size)
+        return Response(stiffness, np.linalg.inv(stiffness).astype(float))
+
+
+@dataclass(frozen=True, slots=True)
+class _Forecast:
+    """Loads at a step's first stage and at its end, (n,) W, from which the next step's are drawn on."""
+
+    first_w: Floats
+    end_w: Floats
+
+
+def _implicit(model: ThermalModel, around: Surroundings, tau_s: float) -> _Implicit:
+    faces = model.faces
+    fixed = around.jet.h_w_m2k + around.heater_w_m2k + ROOM_W_M2K * around.room
+    exchange = np.bincount(faces.node, faces.area_m2 * fixed, minlength=model.capacity_j_k.size).astype(float)
+    matrix = csr_array(model.conductance_w_k + diags_array(exchange + model.capacity_j_k / tau_s))
+    return _Implicit(model, around, tau_s, exchange, factored(matrix, model.order))
+
+
+def _advance(stage: _Implicit, field: Floats, past: _Forecast) -> tuple[Step, _Forecast]:
+    """Return the step from a field, and the loads to forecast the next one's by."""
+    held_j = stage.model.heat_j(field)
+    drawn_on = past.end_w + (past.end_w - past.first_w) * GAMMA / (1 - GAMMA)
+    first, first_flux, first_w = _settled(stage, held_j, drawn_on, field)
+    slope_j = (1 - GAMMA) / GAMMA * (stage.model.heat_j(first) - held_j)
+    drawn_on = past.end_w + (first_w - past.end_w) / GAMMA
+    end, end_flux, end_w = _settled(stage, held_j + slope_j, drawn_on, first)
+    return Step(end, _mean(first_flux, end_flux)), _Forecast(first_w, end_w)
+
+
+def _settled(stage: _Implicit, held_j: Floats, forecast_w: Floats, near: Floats) -> tuple[Floats, Fluxes, Floats]:
+    """Return field, fluxes and loads that agree: H(T) = held + tau (loads(T) - K T)."""
+    load_w, share = forecast_w, stage.model.melting.share(near[stage.model.melting.node])
+    for _ in range(MOST_ROUNDS):
+        field, share = _answer(stage, held_j / stage.tau_s + load_w, share)
+        flux = _fluxes_at(stage, field)
+        forecast_w, load_w = load_w, _load_w(stage, field, flux)
+        if _at_rest(stage, load_w - forecast_w, flux):
+            return field, flux, load_w
+    raise LeewardError(f"a step's loads do not come to rest in {MOST_ROUNDS} rounds", do="report the board as a defect")
+
+
+def _answer(stage: _Implicit, right_w: Floats, share: Floats) -> tuple[Floats, Floats]:
+    """Return the field of a right side (n,), W, and the molten shares (k,) with it; `share` is a first guess."""
+    melting, latent_w = stage.model.melting, stage.model.melting.latent_j / stage.tau_s
+    field = stage.factor.solve(_less(right_w, melting.node, latent_w * share))
+    if np.array_equal(melting.share(field[melting.node]), share):
+        return field, share
+    share = molten(melting, stage.response, field[melting.node], share, stage.tau_s)
+    return stage.factor.solve(_less(right_w, melting.node, latent_w * share)), share
+
+
+def _less(right_w: Floats, node: Ints, taken_w: Floats) -> Floats:
+    left = right_w.copy()
+    left[node] -= taken_w
+    return left
+
+
+def _fluxes_at(stage: _Implicit, field: Floats) -> Fluxes:
+    return fluxes(stage.around, stage.model.faces, field[stage.model.faces.node])
+
+
+def _load_w(stage: _Implicit, field: Floats, flux: Fluxes) -> Floats:
+    """Return the right side that stands for the faces' heat beside the exchange in the matrix, (n,) W."""
+    net = flux.from_air_w + flux.from_heater_w - flux.to_room_w
+    at_node = np.bincount(stage.model.faces.node, net, minlength=field.size)
+    load: Floats = at_node + stage.exchange_w_k * field
+    return load
+
+
+def _at_rest(stage: _Implicit, change_w: Floats, flux: Fluxes) -> bool:
+    """Tell whether a change of the loads moves no node noticeably, nor the balance (rows of the matrix bound both)."""
+    passing_w = np.abs(flux.from_air_w).sum() + np.abs(flux.from_heater_w).sum() + np.abs(flux.to_room_w).sum()
+    if abs(change_w.sum()) > max(CLOSE_SHARE * passing_w, LEAST_W):
+        return False
+    firm_w_k = stage.model.capacity_j_k / stage.tau_s + stage.exchange_w_k
+    return bool(np.all(np.abs(change_w) <= CLOSE_C * firm_w_k + LEAST_W))
+
+
+def _mean(first: Fluxes, end: Fluxes) -> Fluxes:
+    """Return the scheme's own mean over the step."""
+
+    def mixed(a: Floats, b: Floats) -> Floats:
+        mean: Floats = (1 - GAMMA) * a + GAMMA * b
+        return mean
+
+    return Fluxes(
+        mixed(first.from_air_w, end.from_air_w),
+        mixed(first.from_heater_w, end.from_heater_w),
+        mixed(first.to_room_w, end.to_room_w),
+        (1 - GAMMA) * first.carried_w + GAMMA * end.carried_w,
+    )

@@ -1,15 +1,18 @@
 """Copper-free plates and plain surroundings, to put the solver before problems with closed solutions."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
+import shapely
 
+from leeward.board.records import Side
 from leeward.heat.copper import Laminate
 from leeward.heat.grid import Floats, Resolution
 from leeward.heat.loads import Jet
 from leeward.heat.model import assemble
-from leeward.heat.records import ThermalModel
+from leeward.heat.records import Bools, FaceKind, ThermalModel
 from leeward.heat.stepping import Surroundings, march
 from thermal_boards import board, footprint, land, part, parts, square
 
@@ -19,7 +22,7 @@ WEAK_W_M2K = 1e-3  # a jet so weak and hot that its flux does not depend on the 
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A square plate: side and thickness, sheets through its thickness, material, fine core."""
+    """A plate: side and thickness, sheets through it, material, fine core; square where no width is given."""
 
     side_mm: float
     thick_mm: float
@@ -29,16 +32,18 @@ class Plate:
     heat_j_m3k: float
     core_mm: float
     resolution: Resolution
+    wide_mm: float | None = None
 
 
 def model_of(plate: Plate) -> ThermalModel:
     """Return the model of a plate through the project's own assembly, with a part too small to matter."""
-    body = square(0, 0, 0.02)
-    source = footprint("T1", (land("1", square(0, 0, 0.01)),), body)
+    body = square(0, 0, 0.002)
+    source = footprint("T1", (land("1", square(0, 0, 0.001)),), body)
     target = part(source, body, height_mm=0.01, leads=square(0, 0, plate.core_mm), heat_capacity_j_k=1e-9)
     # Copper layers as thin as nothing mark where the sheets lie.
+    half_x, half_y = plate.side_mm / 2, (plate.wide_mm or plate.side_mm) / 2
     bare = board(
-        square(0, 0, plate.side_mm),
+        shapely.box(-half_x, -half_y, half_x, half_y),
         thickness_mm=plate.thick_mm,
         layers=plate.sheets,
         copper_mm=1e-9,
@@ -65,6 +70,28 @@ def surrounded(
         validity=(),
     )
     return Surroundings(jet, exchange_w_m2k, air_c, air_c, model.board_length_m, np.zeros(share.size))
+
+
+def between(model: ThermalModel, *, hot_w_m2k: Floats, hot_c: float, cold_w_m2k: Floats, cold_c: float) -> Surroundings:
+    """Return surroundings of two airs without end, with given exchanges (m,)."""
+    still = surrounded(model, flux_w_m2=np.zeros(hot_w_m2k.size), exchange_w_m2k=cold_w_m2k, air_c=cold_c)
+    jet = replace(still.jet, outlet_c=hot_c, inside=hot_w_m2k > 0, h_w_m2k=hot_w_m2k)
+    return replace(still, jet=jet)
+
+
+def board_where(model: ThermalModel, side: Side) -> Bools:
+    """Return which faces are the plate's own on one side, (m,)."""
+    own: Bools = model.faces.facing(side) & (model.faces.kind == FaceKind.BOARD)
+    return own
+
+
+def rim_where(model: ThermalModel, side: Literal["left", "right", "near", "far"]) -> Bools:
+    """Return which faces lie on one side of a plate's rim, (m,): left and right along x, near and far along y."""
+    along = model.faces.x_mm if side in ("left", "right") else model.faces.y_mm
+    edges = model.grid.x_edges_mm if side in ("left", "right") else model.grid.y_edges_mm
+    end = edges[0] if side in ("left", "near") else edges[-1]
+    on_side: Bools = (model.faces.kind == FaceKind.EDGE) & (np.abs(along - end) < 1e-6)
+    return on_side
 
 
 def fields(

@@ -15,7 +15,7 @@ def response(count: int, seed: int, ground_w_k: float) -> Response:
     links = np.triu(np.random.default_rng(seed).uniform(0.0, 0.1, (count, count)), 1)
     links = links + links.T
     stiffness = np.diag(links.sum(axis=1) + ground_w_k) - links
-    return Response(stiffness, np.linalg.inv(stiffness))
+    return Response(stiffness, np.linalg.inv(stiffness).astype(float))
 
 
 def test_one_joint_melts_as_far_as_its_heat_goes() -> None:

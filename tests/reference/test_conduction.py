@@ -1,5 +1,7 @@
 """Transient conduction through the project's own assembly and stepping, against closed solutions."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from scipy.optimize import brentq
@@ -7,16 +9,17 @@ from scipy.special import erfc, k0
 
 from leeward.heat.grid import Floats, Resolution
 from leeward.heat.records import FaceKind, ThermalModel
-from leeward.heat.stepping import Surroundings
-from plain_plates import ROOM_C, Plate, fields, model_of, surrounded, through
+from leeward.heat.stepping import Surroundings, march
+from plain_plates import ROOM_C, Plate, board_where, fields, model_of, surrounded, through
 
 SMALL = Resolution(finest_mm=1.0, coarsest_mm=2.0, growth=1.2, reach_mm=10.0)
-WIDE = Resolution(finest_mm=0.25, coarsest_mm=3.0, growth=1.1, reach_mm=130.0)
+ONE_CELL = Resolution(finest_mm=4.0, coarsest_mm=4.0, growth=1.0, reach_mm=10.0)
+WIDE = Resolution(finest_mm=0.25, coarsest_mm=3.0, growth=1.15, reach_mm=100.0)
 
 
 def top(model: ThermalModel, value: float) -> Floats:
     """Return a value on the top faces of the board and nothing elsewhere, (m,)."""
-    return np.where(model.faces.facing("top"), value, 0.0)
+    return np.where(board_where(model, "top"), value, 0.0)
 
 
 def test_lumped_cooling() -> None:
@@ -44,7 +47,7 @@ def test_flux_into_a_deep_body() -> None:
     Carslaw and Jaeger 2e sec. 2.9: theta = (q/k) (2 sqrt(a t / pi) exp(-x2 / 4 a t) - x erfc(x / 2 sqrt(a t))).
     """
     depth_mm, sheets = 12.0, 121
-    model = model_of(Plate(6.0, depth_mm, sheets, 0.30, 0.30, 2.09e6, 2.0, SMALL))
+    model = model_of(Plate(4.0, depth_mm, sheets, 0.30, 0.30, 2.09e6, 4.0, ONE_CELL))
     around = surrounded(model, flux_w_m2=top(model, 2e4), exchange_w_m2k=top(model, 0.0))
     history = dict(fields(model, around, ROOM_C, 10.0, 0.125))
     x = np.linspace(0, depth_mm * 1e-3, sheets)
@@ -58,10 +61,13 @@ def test_flux_into_a_deep_body() -> None:
 
 
 def test_slab_heated_on_one_face() -> None:
-    """Kreith ex. 4-4 (Ansys VM110), exact series: 510.2, 552.6, 677.1, 875.8, 1134.4, 1432.6 F from the far face."""
+    """Kreith ex. 4-4 (Ansys VM110), exact series: 510.2, 552.6, 677.1, 875.8, 1134.4, 1432.6 F; Q 21228 Btu/ft2.
+
+    The heat taken in is told as its share of 43200 Btu/ft2, what the slab could take; temperatures within 0.3 F.
+    """
     depth_mm, sheets, k, heat = 20.0, 101, 0.30, 2.0e6
     biot, fourier = 5.0 * 1.0 / 0.54, 0.54 * 14.5 / (144 * 0.20)
-    model = model_of(Plate(6.0, depth_mm, sheets, k, k, heat, 2.0, SMALL))
+    model = model_of(Plate(4.0, depth_mm, sheets, k, k, heat, 4.0, ONE_CELL))
     seconds = fourier * heat * (depth_mm * 1e-3) ** 2 / k
     around = surrounded(
         model,
@@ -69,11 +75,13 @@ def test_slab_heated_on_one_face() -> None:
         exchange_w_m2k=top(model, biot * k / (depth_mm * 1e-3)),
         air_c=1600.0,
     )
-    *_, (_, last) = fields(model, around, 100.0, seconds, seconds / 200)
-    from_far_face = through(model, last)[::-1]
+    steps = list(march(model, around, np.full(model.capacity_j_k.size, 100.0), seconds, seconds / 200))
+    from_far_face = through(model, steps[-1].field)[::-1]
     found = from_far_face[:: (sheets - 1) // 5]
-    np.testing.assert_allclose(found, slab_series(biot, fourier, np.linspace(0, 1, 6)), atol=1.0)
-    np.testing.assert_allclose(found, [510.2, 552.6, 677.1, 875.8, 1134.4, 1432.6], atol=1.0)
+    np.testing.assert_allclose(found, slab_series(biot, fourier, np.linspace(0, 1, 6)), atol=0.3)
+    np.testing.assert_allclose(found, [510.2, 552.6, 677.1, 875.8, 1134.4, 1432.6], atol=0.3)
+    taken_j = sum(step.flux.from_heater_w.sum() for step in steps) * seconds / 200
+    assert taken_j / (heat * depth_mm * 16e-9 * 1500.0) == pytest.approx(21228 / 43200, rel=1e-3)
 
 
 def slab_series(biot: float, fourier: float, x: Floats) -> Floats:
@@ -92,30 +100,35 @@ def test_point_source_in_time(u: float, ratio: float, well: float) -> None:
     model, around, power_w = point_source(sheet_w_k, loss_w_m2k)
     r_m = ratio / np.sqrt(loss_w_m2k / sheet_w_k)
     seconds = r_m**2 / (4 * sheet_w_k / heat_j_m2k * u)
-    *_, (_, field) = fields(model, around, ROOM_C, seconds, seconds / 100)
-    rise = float(np.interp(r_m * 1e3, *on_axis(model, field))) - ROOM_C
-    assert rise == pytest.approx(power_w * well / (4 * np.pi * sheet_w_k), rel=0.01)
+    *_, (_, field) = fields(model, around, ROOM_C, seconds, seconds / 50)
+    assert rise_at(model, field, r_m * 1e3) == pytest.approx(power_w * well / (4 * np.pi * sheet_w_k), rel=0.01)
 
 
 def test_point_source_at_rest() -> None:
     """Left alone the same source settles at theta = P K0(m r) / (2 pi kt) (Carslaw and Jaeger 2e), within 1 %."""
     model, around, power_w = point_source(0.0150, 40.0)
     *_, (_, field) = fields(model, around, ROOM_C, 5e4, 1e4)
-    places_mm, celsius = on_axis(model, field)
     for r_mm in (5.0, 10.0, 20.0, 40.0):
         exact = power_w / (2 * np.pi * 0.0150) * k0(np.sqrt(40.0 / 0.0150) * r_mm * 1e-3)
-        assert float(np.interp(r_mm, places_mm, celsius)) - ROOM_C == pytest.approx(exact, rel=0.01)
+        assert rise_at(model, field, r_mm) == pytest.approx(exact, rel=0.01)
 
 
+@cache
 def point_source(sheet_w_k: float, loss_w_m2k: float) -> tuple[ThermalModel, Surroundings, float]:
     """Return a thin plate heated in the cells round its middle, its surroundings, and the power, W."""
-    model = model_of(Plate(300.0, 1.6, 2, sheet_w_k / 1.6e-3, 1e3, 2.0e6, 4.0, WIDE))
+    model = model_of(Plate(210.0, 1.6, 2, sheet_w_k / 1.6e-3, 1e3, 2.0e6, 4.0, WIDE))
     near = (
-        model.faces.facing("top") & (np.hypot(model.faces.x_mm, model.faces.y_mm) < 0.2) & (model.faces.area_m2 > 1e-8)
+        board_where(model, "top") & (np.hypot(model.faces.x_mm, model.faces.y_mm) < 0.2) & (model.faces.area_m2 > 1e-8)
     )
     flux = np.where(near, 1e6, 0.0)
     around = surrounded(model, flux_w_m2=flux, exchange_w_m2k=top(model, loss_w_m2k))
     return model, around, float((flux * model.faces.area_m2).sum())
+
+
+def rise_at(model: ThermalModel, field: Floats, r_mm: float) -> float:
+    """Return the rise over the room at a distance, by straight lines of its logarithm between cells."""
+    places_mm, celsius = on_axis(model, field)
+    return float(np.exp(np.interp(r_mm, places_mm, np.log(celsius - ROOM_C))))
 
 
 def on_axis(model: ThermalModel, field: Floats) -> tuple[Floats, Floats]:

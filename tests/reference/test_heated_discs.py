@@ -17,7 +17,7 @@ from leeward.heat.grid import Floats, Resolution
 from leeward.heat.loads import Jet
 from leeward.heat.records import ThermalModel
 from leeward.heat.stepping import Surroundings, march
-from plain_plates import ROOM_C, Plate, model_of
+from plain_plates import ROOM_C, Plate, board_where, model_of
 
 SHEET_W_K = 0.0150
 THICK_MM = 1.6
@@ -46,7 +46,7 @@ def settled(
         ring=np.full(share.size, -1),
         validity=(),
     )
-    loss = np.where(model.faces.facing("top"), room(share), 0.0)
+    loss = np.where(board_where(model, "top"), room(share), 0.0)
     around = Surroundings(jet, loss, ROOM_C, ROOM_C, model.board_length_m, np.zeros(share.size))
     # Five long implicit steps: the plate's own time is 83 s, so what is left of the start is nothing.
     *_, steady = march(model, around, np.full(model.capacity_j_k.size, ROOM_C), 5e4, 1e4)
@@ -59,7 +59,7 @@ def disc_share(model: ThermalModel, radius_mm: float) -> Floats:
     per_cell = fractions([disc], model.grid)
     column = np.searchsorted(model.grid.x_edges_mm, model.faces.x_mm) - 1
     row = np.searchsorted(model.grid.y_edges_mm, model.faces.y_mm) - 1
-    share: Floats = np.where(model.faces.facing("top"), per_cell[row, column], 0.0)
+    share: Floats = np.where(board_where(model, "top"), per_cell[row, column], 0.0)
     return share
 
 

@@ -22,6 +22,7 @@ from leeward.parts.records import Alloy, Part, Parts
 
 LEAST_BOARD_SHARE = 0.05  # cells that hold less of the board than this are left out
 CORE_MARGIN_MM = 1.0  # the fine cells reach so far beyond the target's lands
+RIM_SKIN_M = 1e-9  # the rim's surface holds next to no heat, yet no node of a network should hold none
 
 
 @dataclass(slots=True)
@@ -72,7 +73,7 @@ def assemble(
     fitted = _in_window(parts, target, grid)
     nodes, joints, joint_rows = _add_parts(draft, fitted, target.id, grid, stack, column)
     _add_board_faces(draft, fitted, grid, stack, column, coarse(present, grid))
-    _add_rim(draft, rim(grid, column, outline), stack, sheets_w_k)
+    _add_rim(draft, rim(grid, column, outline), stack, sheets_w_k, materials)
     conductance = draft.matrix()
     melting = _melting(draft, parts.alloy)
     return ThermalModel(
@@ -256,13 +257,13 @@ def _add_board_faces(draft: _Draft, fitted: list[Part], grid: Grid, stack: Stack
         draft.faces.append((nodes, open_m2, x, y, side == "top", FaceKind.BOARD, False))
 
 
-def _add_rim(draft: _Draft, ends: Rim, stack: Stack, sheets_w_k: list[Floats]) -> None:
-    """Open the board's rim to the air: of each sheet's outer cells a surface without heat, half a cell away."""
+def _add_rim(draft: _Draft, ends: Rim, stack: Stack, sheets_w_k: list[Floats], materials: Laminate) -> None:
+    """Open the board's rim to the air: a surface half a cell away from the middle of each outer cell."""
     columns = sheets_w_k[0].size
     for k, (sheet, sheet_w_k) in enumerate(zip(stack.sheets, sheets_w_k, strict=True)):
-        surface = draft.add_nodes(np.zeros(ends.column.size))
-        draft.link(surface, ends.column + k * columns, sheet_w_k[ends.column] * ends.length_mm / ends.half_mm)
         area_m2 = ends.length_mm * (sheet.laminate_mm + sheet.copper_mm) * 1e-6
+        surface = draft.add_nodes(materials.laminate_j_m3k * area_m2 * RIM_SKIN_M)
+        draft.link(surface, ends.column + k * columns, sheet_w_k[ends.column] * ends.length_mm / ends.half_mm)
         draft.faces.append((surface, area_m2, ends.x_mm, ends.y_mm, True, FaceKind.EDGE, False))
 
 

@@ -20,9 +20,7 @@ class Leg:
     stage: Stage
     around: Surroundings
     time_s: Floats
-    flux: tuple[
-        Fluxes, ...
-    ]  # of each step, its mean by the laws at the stepping's own stage fields; one fewer than times
+    flux: tuple[Fluxes, ...]  # of each step, one fewer than times: the mean by the laws at the stepping's stage fields
     joint_c: Floats  # (k, joints)
     body_c: Floats  # (k, bodies), top faces
     core_c: Floats  # (k, bodies)

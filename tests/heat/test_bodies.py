@@ -6,7 +6,7 @@ import shapely
 
 from leeward.heat import bodies
 from leeward.heat.grid import Grid
-from thermal_boards import land, quad, square
+from thermal_boards import footprint, land, part, quad, square
 
 FOOT = land("1", shapely.box(0, 0, 1.5, 0.3))  # a land of 0.5 mm pitch
 
@@ -59,3 +59,12 @@ def test_large_bodies_are_looked_at_in_nine_places() -> None:
     points = bodies.sample_points(body)
     assert len(points) == 9
     assert shapely.contains_xy(body, points[:, 0], points[:, 1]).all()
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "height_mm", "large"), [(5.0, 0.8, True), (3.0, 3.0, True), (3.0, 1.0, False), (4.9, 1.5, False)]
+)
+def test_wide_and_thick_bodies_are_large(width_mm: float, height_mm: float, large: bool) -> None:
+    """From 5 mm across, or from 1.6 mm tall (Biot number 0.1 at 100 W/m2K, 0.8 W/mK), a body is more than one node."""
+    body = square(0, 0, width_mm)
+    assert bodies.is_large(part(footprint("U1", (), body), body, height_mm=height_mm)) == large

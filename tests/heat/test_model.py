@@ -94,3 +94,39 @@ def test_parts_that_are_not_fitted_leave_no_node() -> None:
     model = model_on(board(OUTLINE), bare)
     assert "id-C1" not in model.bodies
     assert all(joint.part_id == TARGET.id for joint in model.joints)
+
+
+def test_large_neighbours_have_a_top_face_and_joints_of_their_own() -> None:
+    """A quad beside the target has top face, core and a node a joint; a chip is one node, read at its lands."""
+    near = quad("U2", 12.5, 0, 5.0)
+    model = model_on(board(OUTLINE), near, chip("C1", 0, 14))
+    nodes = model.bodies[near.id]
+    assert nodes.top_face != nodes.core
+    assert model.capacity_j_k[[nodes.top_face, nodes.core]].sum() == pytest.approx(near.heat_capacity_j_k)
+    assert model.bodies["id-C1"].top_face == model.bodies["id-C1"].core
+    reads = {joint.part_id: model.joint_share[[i]].nnz for i, joint in enumerate(model.joints)}
+    assert reads[near.id] == 1
+    assert reads["id-C1"] > 1
+
+
+def test_solder_near_the_target_melts() -> None:
+    """Latent heat of 0.5 J/mm3 lies in the target's joints and those of large neighbours within 10 mm, 0.1 mm thick."""
+    near, far = quad("U2", 12.5, 0, 5.0), quad("U3", 0, -25.0, 5.0)
+    model = assemble(board(square(0, 0, 80.0)), parts(TARGET, near, far), TARGET)
+    owner = dict(zip(model.joint_share.indices.tolist(), [joint.part_id for joint in model.joints], strict=True))
+    assert {owner[node] for node in model.melting.node.tolist()} == {TARGET.id, near.id}
+    own = [
+        latent
+        for node, latent in zip(model.melting.node, model.melting.latent_j, strict=True)
+        if owner[node] == TARGET.id
+    ]
+    assert own == pytest.approx([0.5 * 0.75 * 0.1] * len(TARGET.footprint.pads))
+    assert list(model.order[-model.melting.node.size :]) == list(model.melting.node)
+
+
+def test_the_rim_is_open_to_the_air() -> None:
+    """The rim of a 40 mm board of 1.6 mm and two foils shows 40 x 4 x 1.67 mm2, and looks to neither side."""
+    faces = model_on(board(OUTLINE)).faces
+    rim = faces.kind == FaceKind.EDGE
+    assert faces.area_m2[rim].sum() * 1e6 == pytest.approx(160.0 * 1.67)
+    assert not (faces.facing("top") | faces.facing("bottom"))[rim].any()

@@ -1,7 +1,4 @@
-"""The parts' own nodes: bodies, the target's joints, and how heat gets into them.
-
-A neighbour is one node. The target has a top face, a core, and one node a joint (solder and lead foot).
-"""
+"""What a part's body, leads and joints conduct, hold and show to the air."""
 
 from dataclasses import dataclass
 
@@ -102,6 +99,16 @@ def half_body_conductance_w_k(part: Part) -> float:
     """Return the conductance from the middle of a body to its top face."""
     half_m = max(part.height_mm.value, 0.2) / 2 * 1e-3
     return number("materials", "body", "through_w_mk") * float(part.body.area) * 1e-6 / half_m
+
+
+def is_large(part: Part) -> bool:
+    """Tell whether one temperature cannot stand for a body: wide, or so thick that h (H/2) / k passes a tenth.
+
+    h is 100 W/m2K, what a wall jet gives at the bench (physics of impinging jets; the limit of a tenth: Incropera 5.1).
+    """
+    wide_mm, biot = number("materials", "body", "wide_mm"), number("materials", "body", "most_biot")
+    half_m = part.height_mm.value / 2 * 1e-3
+    return max(part.body_mm.value) >= wide_mm or 100.0 * half_m / number("materials", "body", "through_w_mk") > biot
 
 
 def wall_area_mm2(part: Part) -> float:

@@ -46,6 +46,20 @@ def test_two_nozzles_of_one_name_are_refused() -> None:
         parse(default_text().replace("quad-11x11", "quad-9x9"), "bench.toml")
 
 
+def test_two_cups_of_one_name_are_refused() -> None:
+    """A cup's id names one cup."""
+    with pytest.raises(InputError, match="two cups are named cup-4"):
+        parse(default_text().replace("cup-5", "cup-4"), "bench.toml")
+
+
+def test_a_bench_without_cups_is_sound() -> None:
+    """Cups, the laminate and the room below the board may be left out: then nothing is claimed of them."""
+    bench = parse(default_text().split("[[cups]]")[0], "bench.toml")
+    assert bench.cups == ()
+    assert bench.glass_transition_c is None
+    assert bench.board_heater.room_mm is None
+
+
 def test_a_missing_file_is_one_line(tmp_path: Path) -> None:
     """A bench file that does not exist is refused with its path."""
     with pytest.raises(InputError, match="cannot read the bench file"):

@@ -16,3 +16,4 @@ def test_every_nozzle_and_recipe_is_listed() -> None:
     assert text.count("\n- ") == len(bench.recipes)
     assert f"{len(bench.nozzles)} nozzles, {len(bench.recipes)} recipes" in text
     assert "preheat 90 s, heater 140 C" in text
+    assert "Cups at 30 kPa of vacuum: cup-2 (2 mm, up to 300 C)" in text

@@ -39,9 +39,10 @@ def parse(text: str, name: str) -> Bench:
         raise InputError(f"not TOML: {error}", do="mend that line", place=Place(name)) from error
     except ValidationError as error:
         raise InputError(_first_fault(error), do="mend that entry", place=Place(name)) from error
-    repeated = {n.id for n in bench.nozzles if sum(other.id == n.id for other in bench.nozzles) > 1}
-    if repeated:
-        raise InputError(f"two nozzles are named {sorted(repeated)[0]}", do="name them apart", place=Place(name))
+    for kind, ids in (("nozzles", [n.id for n in bench.nozzles]), ("cups", [cup.id for cup in bench.cups])):
+        repeated = sorted({one for one in ids if ids.count(one) > 1})
+        if repeated:
+            raise InputError(f"two {kind} are named {repeated[0]}", do="name them apart", place=Place(name))
     return bench
 
 

@@ -40,6 +40,16 @@ class Nozzle:
 
 
 @dataclass(frozen=True, slots=True)
+class Cup:
+    """One suction cup that lifts a part."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    id: str
+    diameter_mm: Millimetres  # of the sealing edge
+    bears_c: Celsius  # for the seconds of a lift
+
+
+@dataclass(frozen=True, slots=True)
 class BoardHeater:
     """What warms the board from the other side."""
 
@@ -47,6 +57,7 @@ class BoardHeater:
     kind: Literal["air", "plate", "none"]
     coupling_w_m2k: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
     most_c: Celsius
+    room_mm: Millimetres | None = None  # between the board and what stands below it; None where nobody measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +109,9 @@ class Bench:
     placement_mm: Millimetres  # how far off its place a nozzle may be set down
     nozzles: tuple[Nozzle, ...]
     recipes: tuple[StartingRecipe, ...]
+    cups: tuple[Cup, ...] = ()
+    vacuum_kpa: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)] = 30.0  # under the room's pressure
+    glass_transition_c: Celsius | None = None  # of the boards worked on, where their files do not tell
 
 
 @dataclass(frozen=True, slots=True)

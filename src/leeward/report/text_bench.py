@@ -31,10 +31,16 @@ def bench_text(bench: Bench) -> Iterator[Block]:
         f"board heater: {heater.kind}, up to {heater.most_c:g} C; stand-off {bench.boxed_standoff_mm:g} mm boxed, "
         f"{bench.round_standoff_mm:g} mm round; placed within {bench.placement_mm:g} mm"
     )
+    yield Line(_cups(bench))
     yield Title("Nozzles")
     yield Rows(NOZZLES, [_nozzle(nozzle) for nozzle in bench.nozzles])
     yield Title("Recipes")
     yield from (Line(_recipe(recipe), mark="-") for recipe in bench.recipes)
+
+
+def _cups(bench: Bench) -> str:
+    told = ", ".join(f"{cup.id} ({cup.diameter_mm:g} mm, up to {cup.bears_c:g} C)" for cup in bench.cups)
+    return f"Cups at {bench.vacuum_kpa:g} kPa of vacuum: {told or 'none'}"
 
 
 def _nozzle(nozzle: Nozzle) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ import math
 
 from leeward.known import Known
 from leeward.parts.records import Part
+from leeward.review import words
 
 UNPOLARISED = (
     "chip resistor",
@@ -14,8 +15,7 @@ UNPOLARISED = (
     "film chip capacitor",
     "metal strip shunt",
 )
-DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
-
+counted, direction = words.counted, words.direction  # a review words its reasons in the same way
 
 DOUBTS = {
     "air_h": "how well the air heats",
@@ -33,11 +33,6 @@ DOUBTS = {
 def sentence(text: str) -> str:
     """Return a text with a capital first."""
     return text[:1].upper() + text[1:]
-
-
-def direction(degrees: float) -> str:
-    """Return which way an angle points, counter-clockwise from east; north is up as the board is drawn."""
-    return DIRECTIONS[round(degrees / 45) % 8]
 
 
 def pad_one(part: Part) -> str | None:
@@ -85,11 +80,6 @@ def short(source: str, most: int = 34) -> str:
     for sign in (" (", ": ", "; ", ", "):
         head = head.split(sign)[0]
     return head if len(head) <= most else head[: most - 1].rstrip() + "\N{HORIZONTAL ELLIPSIS}"
-
-
-def counted(count: int, one: str, many: str | None = None) -> str:
-    """Return a count with its noun in the right number."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def turn(degrees: float) -> str:

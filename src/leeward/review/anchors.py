@@ -111,7 +111,7 @@ def _surroundings(board: Board, layer: str, lands: BaseGeometry) -> _Surrounding
     fills = [(zone, fill.copper) for zone in board.zones for fill in zone.fills if fill.layer == layer]
     near = [_Pour(copper.intersection(window), zone) for zone, copper in fills if copper.intersects(window)]
     drawn = [art.copper for art in board.artwork if art.layer == layer and art.copper.intersects(window)]
-    vias = [via for via in board.vias if window.covers(shapely.Point(via.x_mm, via.y_mm)) and layer in _span(board, via)]
+    vias = [via for via in board.vias if window.covers(shapely.Point(via.x_mm, via.y_mm)) and layer in span(board, via)]
     return _Surroundings(
         runs=runs,
         run_tree=STRtree([run.copper for run in runs]),
@@ -123,7 +123,7 @@ def _surroundings(board: Board, layer: str, lands: BaseGeometry) -> _Surrounding
     )
 
 
-def _span(board: Board, via: Via) -> tuple[str, ...]:
+def span(board: Board, via: Via) -> tuple[str, ...]:
     """Return the copper layers that a via passes through."""
     first, last = (board.copper_layers.index(layer) for layer in via.layers)
     return board.copper_layers[first : last + 1]
@@ -230,11 +230,12 @@ def _vias(
 ) -> tuple[list[Via], list[Via]]:
     """Return the vias of the pad's net in the land, and those near it that its copper reaches."""
     distance = shapely.distance(land, around.via_points)
-    close = [i for i in np.flatnonzero(distance <= VIA_NEAR_MM) if around.vias[i].net == pad.net]
+    close: list[int] = np.flatnonzero(distance <= VIA_NEAR_MM).tolist()
+    close = [i for i in close if around.vias[i].net == pad.net]
     inside = [around.vias[i] for i in close if distance[i] == 0]
     others = [around.vias[i] for i in close if distance[i] > 0]
     joined = _joined(around, land, pours) if others else land
-    near = [via for via in others if _disc(via).distance(joined) < TOUCH_MM]
+    near = [via for via in others if disc(via).distance(joined) < TOUCH_MM]
     return inside, near
 
 
@@ -247,5 +248,6 @@ def _joined(around: _Surroundings, land: BaseGeometry, pours: Sequence[BaseGeome
     return next(part for part in shapely.get_parts(together) if part.intersects(land))
 
 
-def _disc(via: Via) -> BaseGeometry:
+def disc(via: Via) -> BaseGeometry:
+    """Return a via's land in plan."""
     return shapely.Point(via.x_mm, via.y_mm).buffer(via.diameter_mm / 2, quad_segs=ROUND_SEGMENTS)

@@ -1,7 +1,9 @@
 """The cautions that go with a job: those that always hold, and those that this board calls for."""
 
+from leeward.constants import number
 from leeward.review.cans import hidden
 from leeward.review.records import Case, Neighbour
+from leeward.review.words import counted
 
 ALWAYS = (
     "Burns: air and nozzle are at 300 to 450 C, the board stays above 60 C for minutes; the nozzle cools in its stand.",
@@ -18,7 +20,7 @@ def cautions(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[str, ...]:
     """Return the cautions of a case, the most pressing of this board first."""
     hazards = {hazard for part in case.parts.by_id.values() if part.footprint.fitted for hazard in part.hazards}
     special = [text for hazard, text in _BY_HAZARD if hazard in hazards]
-    return (*special, *hidden(case, neighbours), *_by_alloy(case), *ALWAYS)
+    return (*special, *_site(case), *hidden(case, neighbours), *_by_alloy(case), *ALWAYS)
 
 
 _BY_HAZARD = (
@@ -38,6 +40,17 @@ _BY_HAZARD = (
     ("display", "Displays and cameras bear 70 to 85 C: take them off first."),
     ("port", "Parts with an open port: no air, no vacuum and no flux into the port."),
 )
+
+
+def _site(case: Case) -> tuple[str, ...]:
+    """Return a warning where the site has been reworked as often as the house allows."""
+    hidden_joints = case.target.lead_style.value in ("ball-grid", "bottom-terminated")
+    most = number("lift", "site", "most_reworks_hidden" if hidden_joints else "most_reworks")
+    if case.cycles_seen < most:
+        return ()
+    rule = f"the house rule is {most:.0f} at most for such a part (IPC-7711/7721 sets no limit)"
+    seen = counted(case.cycles_seen, "time")
+    return (f"{case.target.ref}'s site has been reworked {seen}; {rule}: its lands hold less each time.",)
 
 
 def _by_alloy(case: Case) -> tuple[str, ...]:

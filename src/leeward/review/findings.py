@@ -4,34 +4,48 @@ from collections.abc import Mapping
 
 from leeward.constants import constant
 from leeward.parts.records import Part
+from leeward.review.joints import last_words, what_to_do
 from leeward.review.neighbours import joint_severity
 from leeward.review.odds import PRIORITIES, likelihood, priority, severity_rank
-from leeward.review.pads import probability_solid
-from leeward.review.records import Case, Finding, LoosePart, Neighbour, PadRisk, Severity
-from leeward.review.thermocouples import coldest
+from leeward.review.records import (
+    Case,
+    Finding,
+    JointMelt,
+    Lift,
+    LoosePart,
+    Neighbour,
+    Opposite,
+    PadRisk,
+    Severity,
+)
 
 WORTH_NAMING = 0.05  # probabilities under this make no finding, but for injury; house rule
 INJURY_WORTH_NAMING = 0.001
 LIFT_WORTH_NAMING = 0.01  # a lifted land may cost the board
 DOUBT = 0.05  # a last joint likelier than this to be solid at the lift makes a finding
-MORE_HEAT = "more board heater, a longer soak, or more air; never pull at a joint that is still solid"
+SAG = 0.02  # chance that a hot board without support under it is lost; house rule
 MODEL = "heat model of this board; spread one standard deviation"
 
 
 def findings(
     case: Case,
     neighbours: tuple[Neighbour, ...],
+    joints: tuple[JointMelt, ...],
     pads: tuple[PadRisk, ...],
+    lift: Lift,
     loose: tuple[LoosePart, ...],
+    opposite: Opposite,
     over_limit: float,
 ) -> tuple[Finding, ...]:
     """Return the findings of a case: by priority, severity, likelihood, gap."""
     found = [
         *_nozzle(case),
+        *_last_joint(case, joints[0]),
         *_target(case, over_limit),
         *(finding for neighbour in neighbours for finding in _neighbour(case, neighbour)),
-        *_lands(case, pads),
+        *_lands(case, pads, lift),
         *(_moved(case, entry) for entry in loose if entry.ratio * entry.probability >= WORTH_NAMING),
+        *_other_side(case, neighbours, opposite),
     ]
     return tuple(sorted(found, key=_order))
 
@@ -45,6 +59,8 @@ def _finding(
     evidence: Mapping[str, float],
     remedy: str,
     source: str,
+    *,
+    why: str,
 ) -> Finding:
     ids = tuple(part.id for part in parts)
     return Finding(
@@ -56,6 +72,7 @@ def _finding(
         likelihood=likelihood(probability),
         priority=priority(severity, probability),
         evidence={"probability": probability, **evidence},
+        why=why,
         remedy=remedy,
         source=source,
     )
@@ -84,21 +101,28 @@ def _nozzle(case: Case) -> list[Finding]:
             evidence,
             remedy,
             "nozzle geometry of the bench file",
+            why=fit.why,
         )
     ]
+
+
+def _last_joint(case: Case, last: JointMelt) -> list[Finding]:
+    if last.probability_solid < DOUBT:
+        return []
+    evidence = {"coldest_c": last.lift_c, "liquidus_c": case.heat.alloy_liquidus_c}
+    rule = "melt-in-doubt" if case.heat.reaches_reflow else "reflow-not-reached"
+    why = f"pad {last.pad} melts last: {last_words(last)}"
+    remedy = f"{what_to_do(last)}; never pull at a joint that is still solid"
+    solid = last.probability_solid
+    return [_finding(case, rule, (case.target,), "board lost", solid, evidence, remedy, MODEL, why=why)]
 
 
 def _target(case: Case, over_limit: float) -> list[Finding]:
     target, heat = case.target, case.heat
     found = []
-    last = coldest(case)
-    solid = probability_solid(case, last)
-    if solid >= DOUBT:
-        evidence = {"coldest_c": last.lift_c, "liquidus_c": heat.alloy_liquidus_c}
-        rule = "melt-in-doubt" if heat.reaches_reflow else "reflow-not-reached"
-        found.append(_finding(case, rule, (target,), "board lost", solid, evidence, MORE_HEAT, MODEL))
     if over_limit >= WORTH_NAMING:
         evidence = {"peak_c": heat.target_top_peak_c, "limit_c": target.limit_c.value}
+        why = f"its top may pass the {target.limit_c.value:.0f} C that its body bears"
         remedy = "more board heater and cooler air; do not use the part again"
         # A part that comes off for good is not lost by its own heat: only reuse is.
         found.append(
@@ -111,6 +135,7 @@ def _target(case: Case, over_limit: float) -> list[Finding]:
                 evidence,
                 remedy,
                 target.limit_c.source,
+                why=why,
             )
         )
     return found
@@ -141,6 +166,7 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
                 evidence,
                 remedy,
                 entry.part.limit_c.source,
+                why=f"its body may pass its limit, {_arrives(entry)}",
             )
         )
     if entry.probability_joint_melts >= WORTH_NAMING and entry.joint_peak_c is not None:
@@ -161,9 +187,14 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
                 evidence,
                 remedy,
                 MODEL,
+                why=f"its joints may melt, {_arrives(entry)}",
             )
         )
     return found
+
+
+def _arrives(entry: Neighbour) -> str:
+    return f"{entry.by_air:.0%} of its heat by the nozzle's air, the rest by board and heater"
 
 
 def _remedy(entry: Neighbour) -> str:
@@ -179,7 +210,7 @@ def _remedy(entry: Neighbour) -> str:
     return " and ".join(words[kind] for kind in entry.shield)
 
 
-def _lands(case: Case, pads: tuple[PadRisk, ...]) -> list[Finding]:
+def _lands(case: Case, pads: tuple[PadRisk, ...], lift: Lift) -> list[Finding]:
     """Return one finding for the lands, by the likeliest of them."""
     if not pads or pads[0].lift_risk < LIFT_WORTH_NAMING:
         return []
@@ -188,36 +219,78 @@ def _lands(case: Case, pads: tuple[PadRisk, ...]) -> list[Finding]:
         "capability_n": worst.capability_n,
         "demand_n": worst.demand_n,
         "probability_solid": worst.probability_solid,
+        "allowed_n": lift.allowed_n,
     }
+    why = f"pad {worst.number}: {worst.why}"
     remedy = f"see that pad {worst.number} is molten before the lift: thermocouple, or a nudge of 0.1 mm at most"
     source = constant("lift", "peel", "cold_n_mm").source
-    return [_finding(case, "pad-may-lift", (case.target,), "board lost", worst.lift_risk, evidence, remedy, source)]
+    whom, risk = (case.target,), worst.lift_risk
+    return [_finding(case, "pad-may-lift", whom, "board lost", risk, evidence, remedy, source, why=why)]
+
+
+_MOVED = {
+    "blown": (
+        "the air pushes against what its molten joints hold",
+        "cover it with polyimide tape before the heat",
+        ("lift", "loose", "holding_n_m"),
+    ),
+    "dropped": (
+        "it hangs upside down on molten joints, its mass against their area",
+        "support it from below or take it off first",
+        ("lift", "loose", "drop_mg_mm2"),
+    ),
+    "floated": (
+        "it floats on molten joints: a tilt or a nudge of the board pushes against what they hold",
+        "do not move, tilt or knock the board while it is hot",
+        ("lift", "loose", "jolt_g"),
+    ),
+}
 
 
 def _moved(case: Case, entry: LoosePart) -> Finding:
-    remedy, source = {
-        "blown": (
-            "cover it with polyimide tape before the heat",
-            constant("lift", "loose", "holding_n_m").source,
-        ),
-        "dropped": (
-            "support it from below or take it off first",
-            constant("lift", "loose", "drop_mg_mm2").source,
-        ),
-        "floated": ("do not move the board while it is hot", "common practice, no source"),
-    }[entry.how]
+    why, remedy, path = _MOVED[entry.how]
     probability = entry.probability * min(1.0, entry.ratio)
-    evidence = {"ratio": entry.ratio}
-    return _finding(
-        case,
-        f"part-may-be-{entry.how}",
-        (case.target, entry.part),
-        "part lost",
-        probability,
-        evidence,
-        remedy,
-        source,
-    )
+    evidence = {"ratio": entry.ratio, "probability_melted": entry.probability}
+    pair, rule, source = (case.target, entry.part), f"part-may-be-{entry.how}", constant(*path).source
+    severity: Severity = "touch-up" if entry.how == "floated" else "part lost"  # what floats off is set straight again
+    return _finding(case, rule, pair, severity, probability, evidence, remedy, source, why=why)
+
+
+def _other_side(case: Case, neighbours: tuple[Neighbour, ...], opposite: Opposite) -> list[Finding]:
+    melts = {entry.part.id: entry.probability_joint_melts for entry in neighbours}
+    grids = [_grid(case, part, melts[part.id]) for part in opposite.mirrored_grids if part.id in melts]
+    return [*(found for found in grids if found is not None), *_support(case, opposite), *_heater_room(case, opposite)]
+
+
+def _grid(case: Case, part: Part, melts: float) -> Finding | None:
+    if melts < WORTH_NAMING:
+        return None
+    joints = [joint.peak_c for joint in case.heat.of_part(part.id)]
+    evidence = {"joint_peak_c": max(joints), "coldest_joint_c": min(joints)}
+    why = "a ball grid under a ball grid: its balls get the target's heat through the board and may half melt, unseen"
+    remedy = "less board heater, a shorter reflow; look at both by X-ray, and be ready to take both off"
+    return _finding(case, "grid-under-grid", (case.target, part), "part lost", melts, evidence, remedy, MODEL, why=why)
+
+
+def _support(case: Case, opposite: Opposite) -> list[Finding]:
+    if opposite.steady:
+        return []
+    why = "parts and joints leave no three places for pins on the other side with the target between them"
+    remedy = "hold the board at its edges, rigid, close to the target; keep it under the glass transition for long"
+    evidence = {"places": float(len(opposite.supports))}
+    source = "common practice, no source: three points of support or more"
+    return [_finding(case, "no-room-for-support", (case.target,), "board lost", SAG, evidence, remedy, source, why=why)]
+
+
+def _heater_room(case: Case, opposite: Opposite) -> list[Finding]:
+    room = opposite.heater_room_mm
+    if room is None or opposite.tallest_mm < room:
+        return []
+    parts = (case.target,) if opposite.tallest is None else (case.target, opposite.tallest)
+    evidence = {"stands_out_mm": opposite.tallest_mm, "room_mm": room}
+    why = "what stands out on the other side meets the board heater or its fixture"
+    remedy = "raise the board, or take it off first"
+    return [_finding(case, "heater-meets-part", parts, "part lost", 1.0, evidence, remedy, "the bench file", why=why)]
 
 
 def _order(finding: Finding) -> tuple[int, int, float, float, str]:

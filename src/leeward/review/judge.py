@@ -1,14 +1,21 @@
 """Judge a solved case: every ranked list, the work order, the cautions. Nothing is solved here."""
 
 from leeward.parts.records import Part
+from leeward.review.after_lift import after_lift
+from leeward.review.anchors import anchors
 from leeward.review.cautions import cautions
 from leeward.review.findings import findings
+from leeward.review.joints import joints
+from leeward.review.laminate import laminate
+from leeward.review.lift import lift
 from leeward.review.loose import loose
 from leeward.review.neighbours import neighbours
-from leeward.review.odds import probability_above
-from leeward.review.pads import pads, probability_solid
+from leeward.review.odds import melt_spread_s, probability_above, probability_solid
+from leeward.review.opposite import opposite
+from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Review
 from leeward.review.thermocouples import coldest, thermocouples
+from leeward.review.ties import ties
 from leeward.review.work_order import work_order
 
 HAND_TOOL_MM = 3.3  # chips of 1206 and smaller come off with heated tweezers; house rule
@@ -17,25 +24,37 @@ HAND_TOOL_MM = 3.3  # chips of 1206 and smaller come off with heated tweezers; h
 def judge(case: Case) -> Review:
     """Return the review of a case."""
     near = neighbours(case)
-    lands = pads(case)
+    target, side = case.target, case.target.footprint.side
+    own = lands(case)
+    held = anchors(case.board, own, side)
+    made_of = laminate(case.board, case.bench, side)
+    melting = joints(case, ties(case.board, own, held, side))
+    ranked = pads(case, made_of, held)
+    lifting = lift(case, made_of)
     moving = loose(case, near)
+    below = opposite(case, own, held)
+    after = after_lift(case, ranked, held, near)
     places = thermocouples(case, near)
-    target = case.target
     over = probability_above(
         case.heat.target_top_peak_c, target.limit_c.value, case.heat.bodies[target.id].spread_c, target.limit_spread_c
     )
     return Review(
         case=case,
         probability_melted=1.0 - probability_solid(case, coldest(case)),
-        seconds_spread=case.heat.seconds_spread,
+        seconds_spread=melt_spread_s(case),
         target_over_limit=over,
         hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         neighbours=near,
-        pads=lands,
+        laminate=made_of,
+        joints=melting,
+        pads=ranked,
+        lift=lifting,
         loose=moving,
+        opposite=below,
+        after_lift=after,
         thermocouples=places,
-        work_order=work_order(case, near, places),
-        findings=findings(case, near, lands, moving, over),
+        work_order=work_order(case, near, places, melting[0], lifting, below, after),
+        findings=findings(case, near, melting, ranked, lifting, moving, below, over),
         cautions=cautions(case, near),
         not_assessed=case.parts.not_assessed,
     )

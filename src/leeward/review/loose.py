@@ -1,13 +1,18 @@
-"""Parts that may move while their joints are molten: blown by the air, or dropped from the other side.
+"""Parts that may move while all their joints are molten: blown by the air, dropped from the other side, floated off.
 
-Drag of the wall jet, q C_d L H, against what two molten end caps hold sideways, 4 gamma l (two-dimensional liquid
-bridge); mass per wetted land area against the practice limit for second sides.
+Drag of the wall jet, q C_d L H, or a nudge of the board, mass times a share of g, against what molten joints hold
+sideways, 2 gamma l a joint (two-dimensional liquid bridge; 4 gamma l of a chip); mass per wetted land area against
+the practice limit for second sides.
 """
 
-from leeward.constants import number
+from leeward.constants import constant, number
+from leeward.heat.bodies import soldered_pads
 from leeward.heat.jets import pressure_pa
 from leeward.parts.records import Part
 from leeward.review.neighbours import drop_ratio
+from leeward.review.odds import probability_above
+from leeward.review.pads import weight_n
+from leeward.review.peel import least_width_mm
 from leeward.review.records import Case, LoosePart, Neighbour
 
 MAY_MELT = 0.05
@@ -15,27 +20,60 @@ WORTH_WATCHING = 0.1  # parts that are held ten times over are not named; house 
 
 
 def loose(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[LoosePart, ...]:
-    """Return the parts that may be blown away or may drop, the likeliest first."""
-    molten = [n for n in neighbours if n.probability_joint_melts >= MAY_MELT]
-    same = case.target.footprint.side
-    blown = [_blown(case, n) for n in molten if n.part.footprint.side == same and n.part.lead_style.value == "end-cap"]
-    dropped = [_dropped(n) for n in molten if n.part.footprint.side != same and n.part.surface_mount]
-    kept = [entry for entry in (*blown, *dropped) if entry.ratio >= WORTH_WATCHING]
+    """Return the parts that may be blown away, drop or float off, each by its worst, the likeliest first."""
+    worst = [_worst(case, entry) for entry in neighbours if entry.part.surface_mount and entry.part.footprint.fitted]
+    kept = [entry for entry in worst if entry.probability >= MAY_MELT and entry.ratio >= WORTH_WATCHING]
     return tuple(sorted(kept, key=lambda entry: (-entry.ratio * entry.probability, entry.part.id)))
 
 
-def drag_ratio(pressure_pa: float, part: Part) -> float:
-    """Return drag over holding force of a chip whose both joints are molten; over 0.5 is a warning."""
-    length, width = max(part.body_mm.value), min(part.body_mm.value)
-    drag_n = pressure_pa * number("lift", "loose", "drag_coefficient") * length * part.height_mm.value * 1e-6
-    cap_mm = 0.25 * length  # length of an end cap along the chip; derived from chip drawings
-    return drag_n / (4 * number("lift", "loose", "holding_n_m") * min(cap_mm, width) * 1e-3)
+def drag_n(pressure_pa: float, part: Part) -> float:
+    """Return what air of a dynamic pressure pushes a part with, on its longer side, N."""
+    face_mm2 = max(part.body_mm.value) * part.height_mm.value
+    return pressure_pa * number("lift", "loose", "drag_coefficient") * face_mm2 * 1e-6
 
 
-def _blown(case: Case, neighbour: Neighbour) -> LoosePart:
-    pressure = pressure_pa(case.loads, case.recipe.stages, neighbour.nozzle_gap_mm)
-    return LoosePart(neighbour.part, "blown", drag_ratio(pressure, neighbour.part), neighbour.probability_joint_melts)
+def holding_n(part: Part) -> float:
+    """Return what the molten joints of a part hold sideways, N."""
+    return 2 * number("lift", "loose", "holding_n_m") * sum(_grips_mm(part)) * 1e-3
 
 
-def _dropped(neighbour: Neighbour) -> LoosePart:
-    return LoosePart(neighbour.part, "dropped", drop_ratio(neighbour.part), neighbour.probability_joint_melts)
+def blow_ratio(pressure_pa: float, part: Part) -> float:
+    """Return drag over what holds; over a half is a warning."""
+    return drag_n(pressure_pa, part) / max(holding_n(part), 1e-9)
+
+
+def float_ratio(part: Part) -> float:
+    """Return what a tilt or a nudge of the board pushes a part with over what holds it."""
+    return weight_n(part) * number("lift", "loose", "jolt_g") / max(holding_n(part), 1e-9)
+
+
+def termination_mm(length_mm: float) -> float:
+    """Return the length of a chip's terminations along it, mm."""
+    steps: list[tuple[float, float]] = constant("lift", "loose", "termination_mm").value
+    return next((long for longest, long in steps if length_mm <= longest), steps[-1][1])
+
+
+def _grips_mm(part: Part) -> list[float]:
+    """Return the length of solder that holds a part sideways, joint by joint."""
+    own = soldered_pads(part)
+    if part.lead_style.value == "end-cap":
+        return [min(termination_mm(max(part.body_mm.value)), *part.body_mm.value) for _ in own]
+    return [least_width_mm(pad.copper) for pad in own]
+
+
+def _worst(case: Case, entry: Neighbour) -> LoosePart:
+    part = entry.part
+    melts = all_melt(case, part)
+    if part.footprint.side != case.target.footprint.side:
+        return LoosePart(part, "dropped", drop_ratio(part), melts)
+    blown = blow_ratio(pressure_pa(case.loads, case.recipe.stages, entry.nozzle_gap_mm), part)
+    floated = float_ratio(part)
+    if blown >= floated:
+        return LoosePart(part, "blown", blown, melts)
+    return LoosePart(part, "floated", floated, melts)
+
+
+def all_melt(case: Case, part: Part) -> float:
+    """Return the probability that the coldest joint of a part melts: one that is solid holds it."""
+    peaks = [joint.peak_c for joint in case.heat.of_part(part.id)]
+    return probability_above(min(peaks), case.recipe.liquidus_c, case.heat.spread_c) if peaks else 0.0

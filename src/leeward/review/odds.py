@@ -1,9 +1,13 @@
-"""Probabilities, the words for them, and the priority that severity and likelihood make."""
+"""Probabilities, the words for them, and the priority that severity and likelihood make.
+
+What the heat answer says of its own doubt is read here alone: how sure a joint's melting is, and when.
+"""
 
 from math import erfc, hypot, sqrt
 
-from leeward.constants import table
-from leeward.review.records import Likelihood, Priority, Severity
+from leeward.constants import number, table
+from leeward.heat.records import JointHeat
+from leeward.review.records import Case, Likelihood, Priority, Severity
 
 PRIORITIES: tuple[Priority, ...] = ("high", "medium", "low")
 
@@ -11,6 +15,21 @@ PRIORITIES: tuple[Priority, ...] = ("high", "medium", "low")
 def probability_above(value: float, limit: float, spread: float, limit_spread: float = 0.0) -> float:
     """Return P(value + error > limit + error), both errors normal with the standard deviations given."""
     return 0.5 * erfc((limit - value) / max(hypot(spread, limit_spread), 1e-9) / sqrt(2))
+
+
+def probability_solid(case: Case, joint: JointHeat) -> float:
+    """Return the probability that a joint of the target is still solid at the lift.
+
+    Once the joint that is watched has been seen to melt, only the differences between joints are in doubt; a lift by
+    the clock carries the whole doubt of the model. Both are in the joint's own spread at the lift.
+    """
+    unlike = number("heat", "spread", "joint_to_joint_c")
+    return probability_above(case.recipe.liquidus_c, joint.lift_c, joint.lift_spread_c, unlike)
+
+
+def melt_spread_s(case: Case) -> float:
+    """Return the spread of the moment at which the target's last joint melts, s."""
+    return case.heat.seconds_spread
 
 
 def likelihood(probability: float) -> Likelihood:

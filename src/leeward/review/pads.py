@@ -1,163 +1,201 @@
 """Lands of the target ranked by their risk of lifting.
 
-Adhesion P(T) = P0 c_n (f + (1 - f) / (1 + exp((T - Tg) / w))), for a foil of peel strength P0 after n heat cycles:
-a land bears the lesser of an even pull, sigma A P / P0, and a pry along its short side, P w; traces add their own
-width of peel, vias in the land their barrel. Derived; constants and their sources in the data file `lift`.
+A land lifts when what pulls at it passes what it bears, in one of two cases: its joint is still solid at the lift
+and takes the whole pull, or it has melted and only its own solder pulls, surface tension times wetted edge. The
+risk is the sum of both by the probability that the joint is solid; pull and adhesion are each known to a factor.
 """
 
-from dataclasses import dataclass
-from math import exp, log
+from collections.abc import Sequence
+from math import log
 
 import numpy as np
-import shapely
-from numpy.typing import NDArray
-from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from leeward.board.records import Board, Pad
-from leeward.constants import constant, number
-from leeward.heat.bodies import short_side_mm
+from leeward.board.records import Pad
+from leeward.constants import number
+from leeward.heat.bodies import soldered_pads
 from leeward.heat.records import JointHeat
-from leeward.review.odds import priority, probability_above
-from leeward.review.records import Case, PadRisk
+from leeward.parts.frame import boxes_in_part_frame
+from leeward.parts.order import natural_key
+from leeward.parts.records import Part
+from leeward.review.anchors import Anchors, Trace, land_layer
+from leeward.review.exposure import seconds_over
+from leeward.review.odds import priority, probability_above, probability_solid
+from leeward.review.peel import Foil, capability_n, least_width_mm, peel_n_mm, pry_n, pull_n
+from leeward.review.records import Case, Laminate, PadRisk
+from leeward.review.words import counted, direction
 
 GRAVITY_N_MG = 9.80665e-6
-VIA_NEAR_MM = 1.0  # a via of the land's net this near holds its trace; house rule
+CORNER_SHARE = 1.02  # lands so near to a corner of the part as the nearest of all are corner lands
+FEW_PADS = 4  # with fewer lands there are no corners to speak of
+LEAST_N = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Anchors:
-    """What holds one land besides its own area."""
+def pads(case: Case, laminate: Laminate, held: Sequence[Anchors]) -> tuple[PadRisk, ...]:
+    """Return the target's lands, the likeliest to lift first.
 
-    trace_widths_mm: tuple[float, ...]
-    vias_in_land: int
-    barrel_mm2: float  # copper section of those
-    vias_near: int
-    pour_contact: float  # share of the land's edge that lies on a pour
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """The anchors in words; "nothing" where there is none."""
-        traces = [f"trace {width:g} mm" for width in self.trace_widths_mm]
-        vias = [f"{self.vias_in_land} via in land"] if self.vias_in_land else []
-        near = [f"{self.vias_near} via near"] if self.vias_near and not self.vias_in_land else []
-        pour = [("pour, solid" if self.pour_contact > 0.8 else "pour, by spokes")] if self.pour_contact > 0 else []
-        return (*traces, *vias, *near, *pour) or ("nothing",)
-
-
-def pads(case: Case) -> tuple[PadRisk, ...]:
-    """Return the target's lands, the likeliest to lift first; the weakest first among equals."""
+    `held` are the anchors of the lands that `lands` returns, in order. Among equals stand first those that no copper
+    leaves, then corners, then the weaker.
+    """
     by_place = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
-    lands = [pad for pad in case.target.footprint.pads if (pad.number, pad.x_mm, pad.y_mm) in by_place]
-    held = anchors(case.board, lands)
-    demand = lifting_force_n(case, lands)
+    own = lands(case)
+    rows = zip(own, held, corners(case.target, own), demands_n(case, own), strict=True)
     judged = [
-        _pad_risk(case, pad, by_place[pad.number, pad.x_mm, pad.y_mm], anchor, demand)
-        for pad, anchor in zip(lands, held, strict=True)
+        _pad_risk(case, laminate, pad, by_place[pad.number, pad.x_mm, pad.y_mm], anchor, demand, corner=corner)
+        for pad, anchor, corner, demand in rows
     ]
-    return tuple(sorted(judged, key=lambda pad: (-round(pad.lift_risk, 3), pad.capability_n, pad.number)))
+    return tuple(sorted(judged, key=_rank))
 
 
-def peel_n_mm(celsius: float, cycles: int) -> float:
-    """Return the peel strength of foil at a temperature after so many heat cycles, N/mm."""
-    left = constant("lift", "peel", "cycles_left").value
-    glass = number("materials", "laminate", "glass_transition_c")
-    hot = number("lift", "peel", "hot_share")
-    fall = hot + (1 - hot) / (1 + exp((celsius - glass) / number("lift", "peel", "softening_c")))
-    return number("lift", "peel", "cold_n_mm") * float(left[min(cycles, len(left) - 1)]) * fall
+def lands(case: Case) -> list[Pad]:
+    """Return the target's pads whose joints were solved, in the file's order."""
+    solved = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm) for j in case.heat.of_part(case.target.id)}
+    return [pad for pad in soldered_pads(case.target) if (pad.number, pad.x_mm, pad.y_mm) in solved]
 
 
-def capability_n(pad: Pad, anchor: Anchors, celsius: float, cycles: int) -> float:
-    """Return the pull that a land bears, N."""
-    peel = peel_n_mm(celsius, cycles)
-    pull = number("lift", "peel", "pull_n_mm2") * pad.area_mm2 * peel / number("lift", "peel", "cold_n_mm")
-    bonus = peel * sum(anchor.trace_widths_mm) + number("lift", "peel", "barrel_n_mm2") * anchor.barrel_mm2
-    bonus += peel * anchor.pour_contact * float(pad.copper.length) / 4
-    return min(pull, peel * short_side_mm(pad.copper)) + bonus
+def wetted(case: Case, pad: Pad) -> BaseGeometry:
+    """Return what solder wets of a land: its copper, or the opening of the mask where that covers its edge."""
+    copper = pad.copper_on(land_layer(pad, case.target.footprint.side))
+    return copper.intersection(pad.mask_opening) if pad.mask_defined else copper
 
 
-def lifting_force_n(case: Case, lands: list[Pad]) -> float:
-    """Return the least pull that a lift of the molten part takes, with reserve: weight and solder's surface tension."""
-    weight = case.target.mass_mg.value * GRAVITY_N_MG
-    wetted_m = sum(float(pad.copper.length) for pad in lands) * 1e-3
-    return number("lift", "pull", "reserve") * (weight + number("lift", "pull", "surface_tension_n_m") * wetted_m)
+def surface_tension_n(case: Case, own: Sequence[Pad]) -> float:
+    """Return what the molten solder of lands holds straight down: surface tension times wetted edge."""
+    return number("lift", "pull", "surface_tension_n_m") * sum(float(wetted(case, pad).length) for pad in own) * 1e-3
 
 
-def anchors(board: Board, lands: list[Pad]) -> list[Anchors]:
-    """Return what holds each land: traces that end on it, vias in and near it, pours that touch it."""
-    copper = [pad.copper for pad in lands]
-    outer = {layer for pad in lands for layer in pad.layers}
-    tracks = [track for track in board.tracks if track.layer in outer]
-    ends = _points([point for track in tracks for point in (track.points[0], track.points[-1])])
-    tree = STRtree(copper)
-    touched: list[set[int]] = [set() for _ in lands]
-    for end, land in zip(*tree.query(ends, predicate="intersects"), strict=True):
-        touched[land].add(int(end) // 2)
-    vias = _points([(via.x_mm, via.y_mm) for via in board.vias])
-    pours = [fill.copper for zone in board.zones if zone.kind == "pour" for fill in zone.fills if fill.layer in outer]
-    return [
-        _anchor(board, pad, [tracks[i].width_mm for i in sorted(on)], vias, _near(pours, pad.copper))
-        for pad, on in zip(lands, touched, strict=True)
-    ]
+def weight_n(part: Part) -> float:
+    """Return a part's weight."""
+    return part.mass_mg.value * GRAVITY_N_MG
 
 
-def _anchor(
-    board: Board, pad: Pad, widths: list[float], vias: NDArray[np.object_], pours: list[BaseGeometry]
-) -> Anchors:
-    distance = shapely.distance(pad.copper, vias)
-    own = [i for i in np.flatnonzero(distance <= VIA_NEAR_MM) if board.vias[i].net == pad.net]
-    inside = [board.vias[i] for i in own if distance[i] == 0]
-    plating = number("materials", "copper", "via_plating_mm")
-    barrel = sum(np.pi * max(via.drill_mm - plating, 0.0) * plating for via in inside)
-    edge = pad.copper.boundary
-    contact = sum(float(edge.intersection(pour.buffer(1e-3)).length) for pour in pours)
-    return Anchors(tuple(widths), len(inside), float(barrel), len(own) - len(inside), min(contact / edge.length, 1.0))
+def lifting_force_n(case: Case, own: Sequence[Pad]) -> float:
+    """Return the least pull that lifts the molten part, with reserve: weight and the surface tension of its joints."""
+    return number("lift", "pull", "reserve") * (weight_n(case.target) + surface_tension_n(case, own))
 
 
-def _points(places_mm: list[tuple[float, float]]) -> NDArray[np.object_]:
-    points: NDArray[np.object_] = shapely.points(np.array(places_mm, dtype=float).reshape(-1, 2))
-    return points
+def demands_n(case: Case, own: Sequence[Pad]) -> list[float]:
+    """Return the pull on each land if its joint alone is still solid: that lifts the part off all the others.
+
+    A joint that is solid holds nothing by surface tension, so that its own is left out.
+    """
+    reserve = number("lift", "pull", "reserve")
+    whole = lifting_force_n(case, own)
+    return [whole - reserve * surface_tension_n(case, [pad]) for pad in own]
 
 
-def _near(pours: list[BaseGeometry], land: BaseGeometry) -> list[BaseGeometry]:
-    """Return the pours that touch a land, cut down to its surroundings."""
-    frame = land.buffer(0.5).envelope
-    close = [pour.intersection(frame) for pour in pours if pour.intersects(frame)]
-    return [pour for pour in close if pour.distance(land) < 1e-3]
+def lift_risk(solid: float, unmelted_n: float, melted_n: float, bears_n: float) -> float:
+    """Return the probability that a land lifts: by the pull on a solid joint, or by that of its molten solder."""
+    spread = number("lift", "pull", "log_spread")
+    bears = log(max(bears_n, LEAST_N))
+    gives_way = [probability_above(log(max(pull, LEAST_N)), bears, spread) for pull in (unmelted_n, melted_n)]
+    return solid * gives_way[0] + (1 - solid) * gives_way[1]
 
 
-def _pad_risk(case: Case, pad: Pad, joint: JointHeat, anchor: Anchors, demand: float) -> PadRisk:
-    capability = capability_n(pad, anchor, joint.peak_c, case.cycles_seen)
-    solid = probability_solid(case, joint)
-    risk = solid * probability_above(log(demand), log(max(capability, 1e-6)), number("lift", "pull", "log_spread"))
+def solder_n(pad: Pad, celsius: float, liquidus_c: float, ambient_c: float) -> float:
+    """Return the most that a joint passes on while it is solid: solder's strength times land area, N.
+
+    Strength falls on a straight line to 0 at the liquidus, which is crude.
+    """
+    left = min(max((liquidus_c - celsius) / (liquidus_c - ambient_c), 0.0), 1.0)
+    return number("lift", "pull", "solid_n_mm2") * left * pad.area_mm2
+
+
+def corners(part: Part, own: Sequence[Pad]) -> list[bool]:
+    """Return which lands lie at the corners of a part: of a row its ends, of a grid its four corners."""
+    if len(own) < FEW_PADS:
+        return [False] * len(own)
+    boxes = boxes_in_part_frame([pad.copper for pad in own], part.footprint)
+    x, y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
+    found = np.zeros(len(own), dtype=bool)
+    for corner_x in (x.min(), x.max()):
+        for corner_y in (y.min(), y.max()):
+            away = np.hypot(x - corner_x, y - corner_y)
+            found |= away <= away.min() * CORNER_SHARE + 1e-6
+    corner: list[bool] = found.tolist()
+    return corner
+
+
+def foil(case: Case, laminate: Laminate, joint: JointHeat) -> Foil:
+    """Return what the foil under a joint went through by the end of the job."""
+    glass = laminate.glass_transition_c.value
+    far_over = glass + number("lift", "peel", "spoiled_above_tg_c")
+    long = seconds_over(case, joint, far_over) > number("lift", "peel", "spoiled_after_s")
+    burnt = joint.peak_c >= laminate.decomposition_c.value
+    return Foil(joint.peak_c, glass, case.cycles_seen, spoiled=long or burnt)
+
+
+def _pad_risk(
+    case: Case, laminate: Laminate, pad: Pad, joint: JointHeat, held: Anchors, demand: float, *, corner: bool
+) -> PadRisk:
+    copper = pad.copper_on(land_layer(pad, case.target.footprint.side))
+    ran = foil(case, laminate, joint)
+    peel, solid = peel_n_mm(ran), probability_solid(case, joint)
+    bears = capability_n(copper, held, peel)
+    melted = surface_tension_n(case, [pad])
+    risk = lift_risk(solid, demand, melted, bears)
     return PadRisk(
         number=pad.number,
         x_mm=pad.x_mm,
         y_mm=pad.y_mm,
         net=pad.net,
         area_mm2=pad.area_mm2,
+        defined_by="mask" if pad.mask_defined else "copper",
+        unconnected=held.nothing,
+        corner=corner,
         peak_c=joint.peak_c,
+        seconds_over_tg=seconds_over(case, joint, ran.glass_transition_c),
+        spoiled=ran.spoiled,
         probability_solid=solid,
-        capability_n=capability,
+        pull_n=pull_n(copper, peel),
+        pry_n=pry_n(copper, peel),
+        capability_n=bears,
         demand_n=demand,
-        anchors=anchor.words,
+        demand_melted_n=melted,
+        solder_n=solder_n(pad, joint.lift_c, case.recipe.liquidus_c, case.loads.ambient_c),
+        anchors=words(held),
         lift_risk=risk,
         priority=priority("board lost", risk),
-        why=_why(joint, anchor, solid, capability, demand),
+        why=_why(joint, ran, held, least_width_mm(copper), weak=bears < demand),
     )
 
 
-def probability_solid(case: Case, joint: JointHeat) -> float:
-    """Return the probability that a joint is still solid at the lift.
+def words(held: Anchors) -> tuple[str, ...]:
+    """Return the anchors of a land in words; "nothing" where no copper leaves it."""
+    traces = [_trace(trace) for trace in held.traces]
+    inside = [f"{counted(len(held.vias_in), 'via')} in the land"] if held.vias_in else []
+    near = [f"{counted(len(held.vias_near), 'via')} near"] if held.vias_near else []
+    hole = ["plated hole"] if held.barrel_mm2 > 0 and not held.vias_in else []
+    others = [f"joined to land {', '.join(held.joined_lands)}"] if held.joined_lands else []
+    found = (*traces, *_pour(held), *inside, *hole, *others, *near)
+    return found if not held.nothing else ("nothing", *near)
 
-    Once the joint that is watched has been seen to melt, only the differences between joints are in doubt; a lift by
-    the clock carries the whole doubt of the model. Both are in the joint's own spread at the lift.
-    """
-    unlike = number("heat", "spread", "joint_to_joint_c")
-    return probability_above(case.recipe.liquidus_c, joint.lift_c, joint.lift_spread_c, unlike)
+
+def _trace(trace: Trace) -> str:
+    kind = "teardrop" if trace.teardrop else "trace"
+    return f"{kind} {trace.neck_mm:.2g} mm to the {direction(trace.direction_deg)}"
 
 
-def _why(joint: JointHeat, anchor: Anchors, solid: float, capability: float, demand: float) -> str:
-    state = f"{joint.lift_c:.0f} C at the lift, {solid:.0%} likely still solid"
-    strength = "weaker than" if capability < demand else "as strong as"
-    return f"{state}; held by {', '.join(anchor.words)}; {strength} the pull of a lift"
+def _pour(held: Anchors) -> list[str]:
+    contacts = held.pour_contacts_mm
+    if not contacts:
+        return []
+    if held.pour_solid:
+        return [f"pour, solid along {sum(contacts):.2g} mm"]
+    return [f"pour by {counted(len(contacts), 'spoke')} of {contacts[len(contacts) // 2]:.2g} mm"]
+
+
+def _why(joint: JointHeat, ran: Foil, held: Anchors, width_mm: float, *, weak: bool) -> str:
+    worn = [counted(ran.cycles, "earlier rework")] if ran.cycles else []
+    worn += ["long far over the glass transition"] if ran.spoiled else []
+    told = (
+        f"{joint.lift_c:.0f} C at the lift",
+        f"{width_mm:.2g} mm wide, held by {', '.join(words(held))}",
+        *worn,
+        "weaker than the pull on it if solid" if weak else "as strong as the pull on it if solid",
+    )
+    return "; ".join(told)
+
+
+def _rank(pad: PadRisk) -> tuple[float, bool, bool, float, object]:
+    return -round(pad.lift_risk, 3), not pad.unconnected, not pad.corner, pad.capability_n, natural_key(pad.number)

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from leeward.bench.records import Bench, NozzleFit
+from leeward.bench.records import Bench, Cup, NozzleFit
 from leeward.board.records import Board, Side
 from leeward.heat.find import RecipeAnswer
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import Heat
-from leeward.known import NotAssessed
+from leeward.known import Known, NotAssessed
 from leeward.parts.records import Part, Parts
 
 Severity = Literal["injury", "board lost", "part lost", "touch-up", "cosmetic"]
@@ -31,7 +31,7 @@ class Case:
     loads: Loads  # with the nozzle that was chosen
     answer: RecipeAnswer
     heat: Heat
-    cycles_seen: int  # heat cycles at this site before the job, assembly included
+    cycles_seen: int  # earlier rework at this site, each removal or refit once; assembly is not counted
 
     @property
     def recipe(self) -> Recipe:
@@ -67,6 +67,31 @@ class Neighbour:
 
 
 @dataclass(frozen=True, slots=True)
+class Laminate:
+    """What the lands lie on."""
+
+    glass_transition_c: Known[float]
+    decomposition_c: Known[float]
+    told: bool  # the stackup's material or the bench file says it; else the glass transition is assumed
+
+
+@dataclass(frozen=True, slots=True)
+class JointMelt:
+    """One joint of the target, by when it melts."""
+
+    pad: str
+    x_mm: float
+    y_mm: float
+    net: str
+    seconds_to_liquidus: float | None  # from the start of reflow; None where it stays solid
+    seconds_spread: float
+    lift_c: float
+    probability_solid: float  # that it is still solid at the lift
+    reasons: tuple[str, ...]  # why it melts later than most of the part's joints; empty where it does not
+    remedies: tuple[str, ...]  # what to do about those
+
+
+@dataclass(frozen=True, slots=True)
 class PadRisk:
     """One land of the target, by its risk of lifting."""
 
@@ -75,14 +100,50 @@ class PadRisk:
     y_mm: float
     net: str
     area_mm2: float
+    defined_by: Literal["mask", "copper"]
+    unconnected: bool  # no copper leaves it
+    corner: bool
     peak_c: float
+    seconds_over_tg: float
+    spoiled: bool  # its foil was so hot for so long that it bears less
     probability_solid: float  # that its joint is still solid at the lift
-    capability_n: float  # the pull that the land bears at that temperature
-    demand_n: float  # the pull that it meets if its joint is still solid
+    pull_n: float  # the even pull that the land bears at its peak temperature, anchors left out
+    pry_n: float  # the force at one edge that starts to peel it, anchors left out
+    capability_n: float  # the lesser of the two and what the anchors add
+    demand_n: float  # the pull that it meets if its joint is still solid, evenly or at one edge
+    demand_melted_n: float  # the pull of its own molten solder
+    solder_n: float  # the most that its joint passes on while it is solid
     anchors: tuple[str, ...]
     lift_risk: float
     priority: Priority
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tweezers:
+    """How tweezers get at a part: across which of its sides, and how steeply past the parts around."""
+
+    across: Literal["x", "y"]  # of the part's own frame
+    direction_deg: float  # of that axis on the board, counter-clockwise from +x as drawn
+    access_deg: float  # the least angle over the board at which jaws clear what stands around
+    past: tuple[str, ...]  # references of what they have to clear
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """What it takes to lift the molten part, and what may be done before melt is confirmed."""
+
+    weight_n: float
+    surface_tension_n: float  # of all joints
+    pull_n: float  # the least pull that lifts it with reserve; more is never needed
+    allowed_n: float  # what a cup, probe or jaw may do before melt is confirmed: what the weakest single land bears
+    weakest_pad: str
+    least_cup_mm: float  # the smallest cup that lifts it at the bench's vacuum
+    largest_cup_mm: float  # the largest that its top has room for
+    cup: Cup | None
+    why_no_cup: str  # "" with a cup
+    vacuum_kpa: float | None  # that the cup needs; None without a cup
+    tweezers: Tweezers | None  # None where there is no room for jaws on any side
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +153,53 @@ class LoosePart:
     part: Part
     how: Literal["blown", "dropped", "floated"]
     ratio: float  # what moves it over what holds it
-    probability: float
+    probability: float  # that all its joints melt
+
+
+@dataclass(frozen=True, slots=True)
+class SharedVia:
+    """A via that joins a land of the target to one of a part on the other side: heat goes straight through."""
+
+    x_mm: float
+    y_mm: float
+    net: str
+    pad: str
+    part: Part
+    part_pad: str
+
+
+@dataclass(frozen=True, slots=True)
+class Opposite:
+    """The other side of the board under the target."""
+
+    under: tuple[Part, ...]  # parts with a body or land under the target, by what of it they cover
+    shared_vias: tuple[SharedVia, ...]
+    mirrored_grids: tuple[Part, ...]  # ball grids under a ball grid
+    supports: tuple[tuple[float, float], ...]  # places for support pins, mm, board frame
+    steady: bool  # the target lies between them
+    tallest: Part | None  # on the other side within the heated area; None where nothing stands there
+    tallest_mm: float  # how far it stands out, lead ends among it
+    heater_room_mm: float | None  # what the bench has; None where nobody measured
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """One point to look at after the lift, against what."""
+
+    what: str
+    against: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class AfterLift:
+    """What follows the lift."""
+
+    first: tuple[str, ...]  # numbers of the lands to look at first
+    inspect: tuple[Inspection, ...]
+    prepare: tuple[str, ...]  # the lands, for the next part
+    put_on: tuple[str, ...]  # cautions for the next part
+    cool: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +234,7 @@ class Finding:
     likelihood: Likelihood
     priority: Priority
     evidence: Mapping[str, float]
+    why: str
     remedy: str
     source: str
     waived: str | None = None
@@ -142,8 +250,13 @@ class Review:
     target_over_limit: float  # probability that the target's own top passes its limit
     hand_tool: str | None  # why no nozzle will do, and what will; None where a nozzle serves
     neighbours: tuple[Neighbour, ...]
+    laminate: Laminate
+    joints: tuple[JointMelt, ...]  # the last to melt first
     pads: tuple[PadRisk, ...]
+    lift: Lift
     loose: tuple[LoosePart, ...]
+    opposite: Opposite
+    after_lift: AfterLift
     thermocouples: tuple[Thermocouple, ...]
     work_order: tuple[Step, ...]
     findings: tuple[Finding, ...]

@@ -1,14 +1,23 @@
 """The work order: what to do, in order, and why."""
 
-import numpy as np
-
 from leeward.bench.records import Stage, StageName
 from leeward.review.cans import lift_can
 from leeward.review.drying import drying
-from leeward.review.records import Case, Neighbour, ShieldKind, Step, Thermocouple
-from leeward.review.thermocouples import coldest
+from leeward.review.joints import last_words, what_to_do
+from leeward.review.pads import GRAVITY_N_MG
+from leeward.review.records import (
+    AfterLift,
+    Case,
+    JointMelt,
+    Lift,
+    Neighbour,
+    Opposite,
+    ShieldKind,
+    Step,
+    Thermocouple,
+)
+from leeward.review.words import direction, listed
 
-STILL_C = 100.0  # the board is not moved above this; common practice, no source
 CONFIRM = (
     "Lift only when melt is confirmed: a thermocouple on the last joint, or a nudge of 0.1 mm at most that floats "
     "back. Never by time."
@@ -21,33 +30,54 @@ SHIELDING: dict[ShieldKind, tuple[str, str]] = {
     "barrier": ("Put a heat barrier with an air gap over", "the gap holds the heat off, not the film"),
     "fence": ("Stand a fence against the nozzle's air before", "the wall jet is what heats them"),
 }
-TOUCH_C = 50.0  # nor touched above this; common practice, no source
 
 
-def work_order(case: Case, neighbours: tuple[Neighbour, ...], places: tuple[Thermocouple, ...]) -> tuple[Step, ...]:
-    """Return the steps from a cold board to a cool one."""
+def work_order(
+    case: Case,
+    neighbours: tuple[Neighbour, ...],
+    places: tuple[Thermocouple, ...],
+    last: JointMelt,
+    lift: Lift,
+    opposite: Opposite,
+    after: AfterLift,
+) -> tuple[Step, ...]:
+    """Return the steps from a cold board to a cool one with its site ready for the next part."""
     steps = [
-        *_prepare(case, neighbours, places),
+        *_prepare(case, neighbours, places, opposite),
         *(_stage(stage) for stage in case.recipe.stages if stage.name in ("preheat", "soak")),
-        *_reflow(case),
-        *_cool(case),
+        *_reflow(case, last),
+        *_lift(case, lift),
+        *_after(after),
     ]
     return tuple(Step(number, do, why) for number, (do, why) in enumerate(steps, 1))
 
 
-def _prepare(case: Case, neighbours: tuple[Neighbour, ...], places: tuple[Thermocouple, ...]) -> list[tuple[str, str]]:
+def _prepare(
+    case: Case, neighbours: tuple[Neighbour, ...], places: tuple[Thermocouple, ...], opposite: Opposite
+) -> list[tuple[str, str]]:
     target = case.target
     return [
         ("Find out the board's alloy, its history of heat, and what is glued, coated or underfilled.", UNKNOWN_TO_FILE),
         *_shielding(neighbours, "take-off-first"),
         *drying(case, neighbours),
         *lift_can(case),
-        (f"Support the board at three points or more, {target.ref} up; draw off the fume.", "a hot board sags"),
+        _support(case, opposite),
         *(step for kind in COVERS for step in _shielding(neighbours, kind)),
         (f"Thermocouples: {'; '.join(f'{p.on} ({p.why})' for p in places)}.", "the model's spread is large"),
         (f"Flux every joint of {target.ref}.", "oxide holds a joint together after its solder has melted"),
         _nozzle(case),
     ]
+
+
+def _support(case: Case, opposite: Opposite) -> tuple[str, str]:
+    pins = ", ".join(f"({x:.0f}, {y:.0f})" for x, y in opposite.supports)
+    where = f" Free on the other side: x, y {pins} mm." if opposite.steady else " Hold it by its edges, close by."
+    tall = "" if opposite.tallest is None else f" ({opposite.tallest.ref})"
+    room = f" Leave {opposite.tallest_mm:.1f} mm{tall} and more below the board." if opposite.tallest_mm > 0 else ""
+    return (
+        f"Support the board at three points or more, {case.target.ref} up; draw off the fume.{where}{room}",
+        "a hot board sags",
+    )
 
 
 def _shielding(neighbours: tuple[Neighbour, ...], kind: ShieldKind) -> list[tuple[str, str]]:
@@ -68,17 +98,44 @@ def _stage(stage: Stage) -> tuple[str, str]:
     return f"{stage.name.capitalize()}: {stage.seconds:g} s, {heater}, no air.", "a warm board melts evenly, unshocked"
 
 
-def _reflow(case: Case) -> list[tuple[str, str]]:
-    joint = coldest(case)
+def _reflow(case: Case, last: JointMelt) -> list[tuple[str, str]]:
     melts = "not reached in this setup"
-    if joint.seconds_to_liquidus is not None:
-        melts = f"predicted {joint.seconds_to_liquidus:.0f} s into reflow"
-    watch = f"Watch pad {joint.joint.pad}: it melts last ({melts})."
+    if last.seconds_to_liquidus is not None:
+        melts = f"predicted {last.seconds_to_liquidus:.0f} s into reflow, give or take {last.seconds_spread:.0f} s"
+    watch = f"Watch pad {last.pad}: it melts last ({melts}). If it lags: {what_to_do(last)}."
+    why = f"the last joint decides, not the clock; {last_words(last)}"
+    return [(f"{_air(stage)} {watch}", why) for stage in _named(case, "reflow")]
+
+
+def _lift(case: Case, lift: Lift) -> list[tuple[str, str]]:
+    limit = f"Until then no probe, cup or jaw pulls with more than {_force(lift.allowed_n)}"
+    weakest = f"one solid joint takes the whole pull, and pad {lift.weakest_pad} is the weakest single land"
+    # The pull that lifts the molten part nearly always passes what one land bears.
+    no_cup = lift.pull_n > lift.allowed_n
+    plain = f" The lift itself takes {_force(lift.pull_n)}: no cup force protects a land." if no_cup else ""
     return [
-        *((f"{_air(stage)} {watch}", "the last joint decides, not the clock") for stage in _named(case, "reflow")),
-        (CONFIRM, "one solid joint takes the whole pull, and its land goes with it"),
-        (f"Lift {case.target.ref} straight up; note pin 1 and every part that moved.", "a pry starts at one land"),
+        (f"{CONFIRM} {limit}.{plain}", weakest),
+        (f"Lift {case.target.ref} straight up {_tool(lift)}; note pin 1 and every part that moved.", _tool_why(lift)),
     ]
+
+
+def _force(newtons: float) -> str:
+    return f"{newtons:.2g} N ({newtons / GRAVITY_N_MG * 1e-3:.2g} g)"
+
+
+def _tool(lift: Lift) -> str:
+    if lift.cup is not None:
+        return f"with {lift.cup.id} at {lift.vacuum_kpa:.0f} kPa of vacuum, a stop or spring at {_force(lift.pull_n)}"
+    if lift.tweezers is None:
+        return "from above: jaws have no room beside it"
+    ways = sorted((lift.tweezers.direction_deg, lift.tweezers.direction_deg + 180))
+    past = f" to pass {listed(lift.tweezers.past)}" if lift.tweezers.past else ""
+    angle = f", at {lift.tweezers.access_deg:.0f} degrees over the board or more{past}" if past else ""
+    return f"with tweezers from {' and '.join(direction(way) for way in ways)}{angle}"
+
+
+def _tool_why(lift: Lift) -> str:
+    return "a pry starts at one land" + (f"; no cup: {lift.why_no_cup}" if lift.why_no_cup else "")
 
 
 def _named(case: Case, name: StageName) -> list[Stage]:
@@ -90,20 +147,12 @@ def _air(stage: Stage) -> str:
     return f"Reflow: {air}, at most {stage.seconds:g} s."
 
 
-def _cool(case: Case) -> list[tuple[str, str]]:
-    after = _seconds_to(case, STILL_C)
-    expected = "" if after is None else f" (predicted {after:.0f} s after the lift)"
-    still = f"Do not move the board above {STILL_C:.0f} C{expected}, nor touch it above {TOUCH_C:.0f} C."
+def _after(after: AfterLift) -> list[tuple[str, str]]:
+    rule = after.inspect[0]
+    look = f"Look at the lands, first {listed(after.first)}: {rule.against} ({rule.source})."
     return [
-        (f"Air and heater off, no forced air. {still}", "molten neighbours shift, hot laminate sags, ceramics crack"),
-        ("Peel tape slowly off the cool board, clean the site, look at lands and neighbours.", "half melts fail later"),
+        (". ".join(after.cool[:3]) + ".", "molten neighbours shift, hot laminate sags, ceramics crack"),
+        ("Peel tape slowly off the cool board and clean the site.", "peeled fast, tape charges parts"),
+        (look, "a lifted land fails later"),
+        (". ".join(after.prepare) + ".", "old solder is uneven, and hides a lifted land"),
     ]
-
-
-def _seconds_to(case: Case, level_c: float) -> float | None:
-    """Return how long after the lift the target's hottest joint is under a level, None if not within the run."""
-    heat = case.heat
-    history = heat.series[1].celsius
-    lift = heat.stage_ends_s["reflow"]
-    under = np.flatnonzero((heat.time_s > lift) & (history < level_c))
-    return float(heat.time_s[under[0]] - lift) if under.size else None

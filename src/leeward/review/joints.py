@@ -1,0 +1,117 @@
+"""Joints of the target by when they melt, and why the last ones are last."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+import shapely
+
+from leeward.bench.records import NozzleFit
+from leeward.board.records import Pad
+from leeward.heat.records import JointHeat
+from leeward.review.odds import melt_spread_s, probability_solid
+from leeward.review.pads import corners, lands
+from leeward.review.records import Case, JointMelt
+from leeward.review.ties import Ties
+
+LATE_C = 0.5  # joints whose peak is under the median by less than this are not late
+HEAT_LONGER = "a longer soak"
+MORE_HEATER = "more board heater"
+FLUX = "flux and added solder on it"
+OTHER_NOZZLE = "another nozzle, or this one turned or shifted"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a joint melts late, and what to do about it."""
+
+    why: str
+    remedies: tuple[str, ...]
+
+
+def joints(case: Case, tied: Sequence[Ties]) -> tuple[JointMelt, ...]:
+    """Return the joints of the target, the last to melt first; `tied` are the ties of its lands, in order."""
+    by_place = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
+    own = lands(case)
+    heats = [by_place[pad.number, pad.x_mm, pad.y_mm] for pad in own]
+    usual_layers, usual_c = median(tie.layers for tie in tied), median(heat.peak_c for heat in heats)
+    usual_mm2 = median(pad.area_mm2 for pad in own)
+    corner = corners(case.target, own)
+    found = []
+    for pad, heat, tie, at_corner in zip(own, heats, tied, corner, strict=True):
+        late = heat.peak_c < usual_c - LATE_C
+        reasons = _reasons(case, pad, tie, usual_layers, usual_mm2, corner=at_corner) if late else ()
+        found.append((heat, _joint(case, pad, heat, reasons)))
+    return tuple(joint for _, joint in sorted(found, key=lambda entry: (entry[0].peak_c, entry[0].joint.pad)))
+
+
+def _joint(case: Case, pad: Pad, heat: JointHeat, reasons: Sequence[Reason]) -> JointMelt:
+    return JointMelt(
+        pad=pad.number,
+        x_mm=pad.x_mm,
+        y_mm=pad.y_mm,
+        net=pad.net,
+        seconds_to_liquidus=heat.seconds_to_liquidus,
+        seconds_spread=melt_spread_s(case),
+        lift_c=heat.lift_c,
+        probability_solid=probability_solid(case, heat),
+        reasons=tuple(reason.why for reason in reasons),
+        remedies=tuple(dict.fromkeys(remedy for reason in reasons for remedy in reason.remedies)),
+    )
+
+
+def _reasons(
+    case: Case, pad: Pad, tie: Ties, usual_layers: float, usual_mm2: float, *, corner: bool
+) -> tuple[Reason, ...]:
+    """Return what sets a late joint apart from most of the part's, the likeliest cause first."""
+    return tuple(
+        reason
+        for reason in (
+            _exposed_pad(case, pad, usual_mm2),
+            _tied(tie, usual_layers),
+            _off_the_air(case.loads.fit, pad),
+            _corner(corner=corner),
+        )
+        if reason is not None
+    )
+
+
+def _exposed_pad(case: Case, pad: Pad, usual_mm2: float) -> Reason | None:
+    if pad.number != case.target.exposed_pad:
+        return None
+    why = f"exposed pad of {pad.area_mm2:.1f} mm2 under the body (median land {usual_mm2:.2f} mm2)"
+    return Reason(why, (MORE_HEATER, HEAT_LONGER))
+
+
+def _tied(tie: Ties, usual_layers: float) -> Reason | None:
+    if tie.layers <= usual_layers:
+        return None
+    most = "most joints to none" if usual_layers == 0 else f"most joints on {usual_layers:g}"
+    return Reason(f"{tie.words} ({most})", (MORE_HEATER, HEAT_LONGER, FLUX))
+
+
+def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:
+    """Return how far a joint lies from where the nozzle blows."""
+    place = shapely.Point(pad.x_mm, pad.y_mm)
+    outside = float(fit.aperture.distance(place))
+    if outside > 0:
+        return Reason(f"{outside:.1f} mm outside the nozzle's opening", (OTHER_NOZZLE,))
+    slot = fit.nozzle.slot_width_mm
+    within = float(fit.aperture.exterior.distance(place))
+    if fit.nozzle.outlet == "perimeter-slot" and slot is not None and within > 2 * slot:
+        return Reason(f"{within:.1f} mm inside the nozzle's wall, off its slots of {slot:g} mm", (OTHER_NOZZLE,))
+    return None
+
+
+def _corner(*, corner: bool) -> Reason | None:
+    return Reason("at a corner of the part, where board draws heat on two sides", (HEAT_LONGER,)) if corner else None
+
+
+def last_words(joint: JointMelt) -> str:
+    """Return why a joint is the last to melt, in words."""
+    return "; ".join(joint.reasons) or "no single cause in the copper: the board round it is the coolest"
+
+
+def what_to_do(joint: JointMelt) -> str:
+    """Return what helps a late joint, in words."""
+    return ", ".join(joint.remedies) or f"{MORE_HEATER}, {HEAT_LONGER}"

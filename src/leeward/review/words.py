@@ -1,0 +1,21 @@
+"""Words that several answers of a review share."""
+
+from collections.abc import Sequence
+
+DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
+
+
+def direction(degrees: float) -> str:
+    """Return which way an angle points, counter-clockwise from east; north is up as the board is drawn."""
+    return DIRECTIONS[round(degrees / 45) % 8]
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun in the right number."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def listed(names: Sequence[str], most: int = 6) -> str:
+    """Return names with commas, cut after the first few."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more

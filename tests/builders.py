@@ -1,12 +1,13 @@
 """Small invented records for tests: a lamp driver board with one target, two neighbours and a coin cell."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
 
 from leeward.bench.read import read_bench
-from leeward.bench.records import Blocker, NozzleFit
+from leeward.bench.records import Blocker, Cup, NozzleFit
 from leeward.board.records import Board, Fill, Footprint, Pad, Side, StackLayer, Stackup, Track, Via, Zone
 from leeward.heat.find import RecipeAnswer, Window
 from leeward.heat.loads import Loads
@@ -17,15 +18,23 @@ from leeward.job import WorkSequence
 from leeward.known import Confidence, Known, NotAssessed
 from leeward.parts.records import LeadStyle, Part, Parts
 from leeward.review.records import (
+    AfterLift,
     Case,
     Finding,
+    Inspection,
+    JointMelt,
+    Laminate,
+    Lift,
     LoosePart,
     Neighbour,
+    Opposite,
     PadRisk,
     Priority,
     Review,
+    SharedVia,
     Step,
     Thermocouple,
+    Tweezers,
 )
 
 SECONDS = 401  # of the invented run, one time each second
@@ -202,6 +211,7 @@ def finding(priority: Priority = "high", waived: str | None = None) -> Finding:
         likelihood="likely",
         priority=priority,
         evidence={"probability": 0.25123, "gap_mm": 1.23456, "peak_c": 231.26},
+        why="it stands in the air",
         remedy="put a heat barrier over it",
         source="invented table",
         waived=waived,
@@ -239,28 +249,82 @@ def case(target: Part | None = None, others: tuple[Part, ...] | None = None) -> 
     )
 
 
+def laminate() -> Laminate:
+    """Return a laminate of which nothing is known."""
+    return Laminate(
+        Known(140.0, "not known: 140 C is assumed", "low"), Known(305.0, "data sheets", "medium"), told=False
+    )
+
+
+def joints(target: Part) -> tuple[JointMelt, ...]:
+    """Return a joint for each land, the first of them late with a reason."""
+    first, second = target.footprint.pads
+    return (
+        JointMelt(first.number, first.x_mm, first.y_mm, first.net, 47.26, 12.34, 227.04, 0.02, ("tied",), ("soak",)),
+        JointMelt(second.number, second.x_mm, second.y_mm, second.net, 40.0, 12.34, 235.0, 0.001, (), ()),
+    )
+
+
+def pad_risk(entry: Pad) -> PadRisk:
+    """Return a land held by one trace."""
+    return PadRisk(
+        number=entry.number,
+        x_mm=entry.x_mm,
+        y_mm=entry.y_mm,
+        net=entry.net,
+        area_mm2=entry.area_mm2,
+        defined_by="copper",
+        unconnected=False,
+        corner=True,
+        peak_c=230.0,
+        seconds_over_tg=120.04,
+        spoiled=False,
+        probability_solid=0.02,
+        pull_n=0.9,
+        pry_n=0.4,
+        capability_n=1.5,
+        demand_n=0.5,
+        demand_melted_n=0.0012,
+        solder_n=0.0,
+        anchors=("trace 0.25 mm to the north",),
+        lift_risk=0.015,
+        priority="low",
+        why="held by a trace",
+    )
+
+
+def lift() -> Lift:
+    """Return a lift with a cup and tweezers, whose pull passes what a land bears."""
+    way = Tweezers("x", 90.0, 41.56, ("C2",))
+    return Lift(0.01, 0.2, 0.32, 0.09, "2", 4.77, 12.0, Cup("cup-5", 5.0, 300.0), "", 27.16, way)
+
+
+def opposite(others: Sequence[Part]) -> Opposite:
+    """Return the other side with the first of some parts under the target and a via shared with it."""
+    below = others[:1]
+    vias = tuple(SharedVia(19.0, 20.5, "LAMP", "1", entry, "2") for entry in below)
+    return Opposite(
+        under=tuple(below),
+        shared_vias=vias,
+        mirrored_grids=(),
+        supports=((10.0, 10.0), (30.0, 10.0), (20.0, 35.0)),
+        steady=True,
+        tallest=below[0] if below else None,
+        tallest_mm=1.5,
+        heater_room_mm=None,
+    )
+
+
+def after_lift() -> AfterLift:
+    """Return what follows a lift, one point of each kind."""
+    look = Inspection("Outer lower edge", "lifted by more than one land thickness: a defect", "IPC-A-610G")
+    return AfterLift(("2", "1"), (look,), ("Flux the lands",), ("The same alloy",), ("Air and heater off",))
+
+
 def review(solved: Case | None = None, *, findings: tuple[Finding, ...] | None = None) -> Review:
     """Return an invented review of a case."""
     chosen = solved or case()
     others = [entry for entry in chosen.parts.by_id.values() if entry.id != chosen.target.id]
-    lands = tuple(
-        PadRisk(
-            p.number,
-            p.x_mm,
-            p.y_mm,
-            p.net,
-            p.area_mm2,
-            230.0,
-            0.02,
-            1.5,
-            0.5,
-            ("trace 0.25 mm",),
-            0.015,
-            "low",
-            "held by a trace",
-        )
-        for p in chosen.target.footprint.pads
-    )
     return Review(
         case=chosen,
         probability_melted=0.9876,
@@ -268,7 +332,12 @@ def review(solved: Case | None = None, *, findings: tuple[Finding, ...] | None =
         target_over_limit=0.2,
         hand_tool=None,
         neighbours=tuple(neighbour(entry) for entry in others),
-        pads=lands,
+        laminate=laminate(),
+        joints=joints(chosen.target),
+        pads=tuple(pad_risk(entry) for entry in chosen.target.footprint.pads),
+        lift=lift(),
+        opposite=opposite(others),
+        after_lift=after_lift(),
         loose=tuple(LoosePart(entry, "blown", 0.4, 0.6) for entry in others[:1]),
         thermocouples=(Thermocouple(19.0, 20.0, "top", "U1 pad 1", "the last joint to melt"),),
         work_order=(Step(1, "Support the board.", "a hot board sags"),),

@@ -102,7 +102,7 @@ def test_a_finding_carries_rule_evidence_remedy_and_source() -> None:
     told = " ".join(text_of(review(findings=(finding(waived="checked by eye"),))).split())
     assert (
         "HIGH neighbour-over-limit (U1, C2): part lost, likely; probability 0.251, gap_mm 1.23, peak_c 231. "
-        "Remedy: put a heat barrier over it. Source: invented table [waived: checked by eye]"
+        "Why: it stands in the air. Remedy: put a heat barrier over it. Source: invented table [waived: checked by eye]"
     ) in told
 
 

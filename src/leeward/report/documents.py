@@ -335,22 +335,145 @@ class ClearanceDocument:
 
 
 @dataclass(frozen=True, slots=True)
+class LaminateDocument:
+    """What the lands lie on; `told` is false where the glass transition is not known and was assumed."""
+
+    glass_transition_c: float
+    glass_transition_source: SourceDocument
+    told: bool
+    decomposition_c: float
+    decomposition_source: SourceDocument
+
+
+@dataclass(frozen=True, slots=True)
+class JointMeltDocument:
+    """One joint of the target by when it melts; `reasons` say why it melts later than most, empty where it does not."""
+
+    pad: str
+    x_mm: float
+    y_mm: float
+    net: str
+    seconds_to_liquidus: Figure
+    seconds_spread: Figure
+    lift_c: Figure
+    probability_solid: Figure
+    reasons: Sequence[str]
+    remedies: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
 class PadRiskDocument:
-    """One land of the target by its risk of lifting."""
+    """One land of the target by its risk of lifting.
+
+    `capability_n` is the lesser of `pull_n` and `pry_n` with what the anchors add; `demand_n` is the pull on it if its
+    joint is still solid, `demand_melted_n` that of its own molten solder.
+    """
 
     number: str
     x_mm: float
     y_mm: float
     net: str
     area_mm2: float
+    defined_by: Literal["mask", "copper"]
+    unconnected: bool
+    corner: bool
     peak_c: Figure
+    seconds_over_tg: Figure
+    spoiled: bool
     probability_solid: Figure
+    pull_n: Figure
+    pry_n: Figure
     capability_n: Figure
     demand_n: Figure
+    demand_melted_n: Figure
+    solder_n: Figure  # the most that the joint passes on while it is solid
     anchors: Sequence[str]
     lift_risk: float
     priority: Priority
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class TweezersDocument:
+    """How tweezers get at the target: along which line, and how steeply over what stands around."""
+
+    direction_deg: float
+    access_deg: float
+    past: Sequence[str]  # references
+
+
+@dataclass(frozen=True, slots=True)
+class LiftDocument:
+    """What lifts the molten part; `allowed_n` is what may pull before melt is confirmed."""
+
+    weight_n: float
+    surface_tension_n: float
+    pull_n: float
+    allowed_n: float
+    weakest_pad: str
+    cup_protects: bool  # whether a cup could lift the part and still let go before a land does
+    least_cup_mm: float
+    largest_cup_mm: float
+    cup: str | None  # the bench's id
+    cup_diameter_mm: float | None
+    vacuum_kpa: float | None
+    why_no_cup: str
+    tweezers: TweezersDocument | None
+
+
+@dataclass(frozen=True, slots=True)
+class SharedViaDocument:
+    """A via in or near both a land of the target and one of a part on the other side."""
+
+    x_mm: float
+    y_mm: float
+    net: str
+    pad: str
+    id: str
+    ref: str
+    part_pad: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartNameDocument:
+    """A part by id, with its reference."""
+
+    id: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class OppositeDocument:
+    """The other side of the board under the target."""
+
+    under: Sequence[PartNameDocument]
+    shared_vias: Sequence[SharedViaDocument]
+    mirrored_grids: Sequence[PartNameDocument]
+    supports_mm: Sequence[Sequence[float]]  # [x, y] of places for pins
+    steady: bool  # the target lies between three of them or more
+    tallest: PartNameDocument | None
+    tallest_mm: float
+    heater_room_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionDocument:
+    """One point to look at after the lift, and against what."""
+
+    what: str
+    against: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class AfterLiftDocument:
+    """What follows the lift."""
+
+    cool: Sequence[str]
+    first: Sequence[str]  # numbers of the lands to look at first
+    inspect: Sequence[InspectionDocument]
+    prepare: Sequence[str]
+    put_on: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -415,6 +538,7 @@ class FindingDocument:
     likelihood: Likelihood
     priority: Priority
     evidence: Mapping[str, Figure]
+    why: str
     remedy: str
     source: str
     waived: str | None
@@ -430,9 +554,14 @@ class TargetReviewDocument:
     hand_tool: str | None
     neighbours: Sequence[NeighbourDocument]
     clearance: Sequence[ClearanceDocument]
+    laminate: LaminateDocument
+    joints: Sequence[JointMeltDocument]  # the last to melt first
     pads: Sequence[PadRiskDocument]
+    lift: LiftDocument
     shields: Sequence[ShieldDocument]
     loose: Sequence[LooseDocument]
+    opposite: OppositeDocument
+    after_lift: AfterLiftDocument
     work_order: Sequence[StepDocument]
     findings: Sequence[FindingDocument]
     cautions: Sequence[str]

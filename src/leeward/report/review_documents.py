@@ -15,6 +15,7 @@ from leeward.known import NotAssessed
 from leeward.parts.records import Part
 from leeward.report.board_documents import board_document, not_assessed_documents, part_document
 from leeward.report.documents import (
+    AfterLiftDocument,
     ArrivesByDocument,
     BlockerDocument,
     ClearanceDocument,
@@ -24,26 +25,47 @@ from leeward.report.documents import (
     HeatDocument,
     HistoriesDocument,
     HottestJointDocument,
+    InspectionDocument,
+    JointMeltDocument,
+    LaminateDocument,
+    LiftDocument,
     LooseDocument,
     NeighbourDocument,
     NotAssessedDocument,
     NozzleDocument,
+    OppositeDocument,
     PadRiskDocument,
+    PartNameDocument,
     PutBackDocument,
     ReviewDocument,
     Rings,
     SequenceDocument,
     SeriesDocument,
     SetupDocument,
+    SharedViaDocument,
+    SourceDocument,
     StageDocument,
     StepDocument,
     TargetReviewDocument,
     ThermocoupleDocument,
+    TweezersDocument,
     WindowDocument,
     ZoneDocument,
 )
 from leeward.report.wording import pad_one
-from leeward.review.records import Case, Finding, LoosePart, Neighbour, PadRisk, Review
+from leeward.review.records import (
+    AfterLift,
+    Case,
+    Finding,
+    JointMelt,
+    Laminate,
+    Lift,
+    LoosePart,
+    Neighbour,
+    Opposite,
+    PadRisk,
+    Review,
+)
 from leeward.review.thermocouples import coldest, hottest
 
 MOST_TIMES = 200  # a history is thinned to so many times, first and last kept
@@ -87,9 +109,14 @@ def target_review(review: Review, held: Sequence[str]) -> TargetReviewDocument:
         hand_tool=review.hand_tool,
         neighbours=[_neighbour(entry) for entry in review.neighbours],
         clearance=[_clearance(fit) for fit in case.fits],
+        laminate=_laminate(review.laminate),
+        joints=[_joint(entry) for entry in review.joints],
         pads=[_pad(entry) for entry in review.pads],
+        lift=_lift(review.lift),
         shields=[],
         loose=[_loose(entry) for entry in review.loose],
+        opposite=_opposite(review.opposite),
+        after_lift=_after_lift(review.after_lift),
         work_order=[StepDocument(step.step, step.do, step.why) for step in review.work_order],
         findings=[_finding(finding) for finding in review.findings],
         cautions=review.cautions,
@@ -267,6 +294,32 @@ def _clearance(fit: NozzleFit) -> ClearanceDocument:
     return ClearanceDocument(fit.nozzle.id, fit.rotation_deg, bool(fit.fits), fit.min_gap_mm, blockers, fit.why)
 
 
+def _laminate(laminate: Laminate) -> LaminateDocument:
+    glass, burns = laminate.glass_transition_c, laminate.decomposition_c
+    return LaminateDocument(
+        glass_transition_c=glass.value,
+        glass_transition_source=SourceDocument(glass.source, glass.confidence),
+        told=laminate.told,
+        decomposition_c=burns.value,
+        decomposition_source=SourceDocument(burns.source, burns.confidence),
+    )
+
+
+def _joint(joint: JointMelt) -> JointMeltDocument:
+    return JointMeltDocument(
+        pad=joint.pad,
+        x_mm=joint.x_mm,
+        y_mm=joint.y_mm,
+        net=joint.net,
+        seconds_to_liquidus=joint.seconds_to_liquidus,
+        seconds_spread=joint.seconds_spread,
+        lift_c=joint.lift_c,
+        probability_solid=joint.probability_solid,
+        reasons=joint.reasons,
+        remedies=joint.remedies,
+    )
+
+
 def _pad(entry: PadRisk) -> PadRiskDocument:
     return PadRiskDocument(
         number=entry.number,
@@ -274,14 +327,72 @@ def _pad(entry: PadRisk) -> PadRiskDocument:
         y_mm=entry.y_mm,
         net=entry.net,
         area_mm2=entry.area_mm2,
+        defined_by=entry.defined_by,
+        unconnected=entry.unconnected,
+        corner=entry.corner,
         peak_c=entry.peak_c,
+        seconds_over_tg=entry.seconds_over_tg,
+        spoiled=entry.spoiled,
         probability_solid=entry.probability_solid,
+        pull_n=entry.pull_n,
+        pry_n=entry.pry_n,
         capability_n=entry.capability_n,
         demand_n=entry.demand_n,
+        demand_melted_n=entry.demand_melted_n,
+        solder_n=entry.solder_n,
         anchors=entry.anchors,
         lift_risk=entry.lift_risk,
         priority=entry.priority,
         why=entry.why,
+    )
+
+
+def _lift(lift: Lift) -> LiftDocument:
+    way = lift.tweezers
+    return LiftDocument(
+        weight_n=lift.weight_n,
+        surface_tension_n=lift.surface_tension_n,
+        pull_n=lift.pull_n,
+        allowed_n=lift.allowed_n,
+        weakest_pad=lift.weakest_pad,
+        cup_protects=lift.cup_protects,
+        least_cup_mm=lift.least_cup_mm,
+        largest_cup_mm=lift.largest_cup_mm,
+        cup=None if lift.cup is None else lift.cup.id,
+        cup_diameter_mm=None if lift.cup is None else lift.cup.diameter_mm,
+        vacuum_kpa=lift.vacuum_kpa,
+        why_no_cup=lift.why_no_cup,
+        tweezers=None if way is None else TweezersDocument(way.direction_deg, way.access_deg, way.past),
+    )
+
+
+def _opposite(opposite: Opposite) -> OppositeDocument:
+    return OppositeDocument(
+        under=[_name(part) for part in opposite.under],
+        shared_vias=[
+            SharedViaDocument(via.x_mm, via.y_mm, via.net, via.pad, via.part.id, via.part.ref, via.part_pad)
+            for via in opposite.shared_vias
+        ],
+        mirrored_grids=[_name(part) for part in opposite.mirrored_grids],
+        supports_mm=opposite.supports,
+        steady=opposite.steady,
+        tallest=None if opposite.tallest is None else _name(opposite.tallest),
+        tallest_mm=opposite.tallest_mm,
+        heater_room_mm=opposite.heater_room_mm,
+    )
+
+
+def _name(part: Part) -> PartNameDocument:
+    return PartNameDocument(part.id, part.ref)
+
+
+def _after_lift(after: AfterLift) -> AfterLiftDocument:
+    return AfterLiftDocument(
+        cool=after.cool,
+        first=after.first,
+        inspect=[InspectionDocument(point.what, point.against, point.source) for point in after.inspect],
+        prepare=after.prepare,
+        put_on=after.put_on,
     )
 
 
@@ -320,6 +431,7 @@ def _finding(finding: Finding) -> FindingDocument:
         likelihood=finding.likelihood,
         priority=finding.priority,
         evidence=finding.evidence,
+        why=finding.why,
         remedy=finding.remedy,
         source=finding.source,
         waived=finding.waived,

@@ -7,10 +7,10 @@ from leeward.bench.records import NozzleFit
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.review_documents import stages_as_run
 from leeward.report.wording import chance, direction, doubted, figure, pad_one, short, turn
-from leeward.review.records import Case, LoosePart, Neighbour, PadRisk, Priority, Review
+from leeward.review.records import Case, JointMelt, LoosePart, Neighbour, PadRisk, Priority, Review
 
 Entry = TypeVar("Entry")
-MOST_NEIGHBOURS, MOST_NOZZLES, MOST_PADS, MOST_LOOSE, MOST_BLOCKERS = 12, 5, 8, 8, 4
+MOST_NEIGHBOURS, MOST_NOZZLES, MOST_JOINTS, MOST_PADS, MOST_LOOSE, MOST_BLOCKERS = 12, 5, 4, 8, 8, 4
 STYLES: dict[Priority, str] = {"high": "bold red", "medium": "yellow", "low": ""}
 NEIGHBOURS = (
     words("Priority"),
@@ -35,11 +35,21 @@ NOZZLES = (
     long("In the way"),
     long("Why"),
 )
+JOINTS = (
+    words("Pad"),
+    words("Net"),
+    Column("Melts", "s"),
+    Column("At lift", "C"),
+    Column("Solid", "P"),
+    long("Why late"),
+    long("What helps"),
+)
 PADS = (
     words("Priority"),
     words("Pad"),
     words("Net"),
     Column("Area", "mm2"),
+    words("Defined by"),
     Column("Peak", "C"),
     Column("Solid", "P"),
     Column("Bears", "N"),
@@ -76,6 +86,12 @@ def clearance_rows(review: Review, *, everything: bool) -> Rows:
     """Return the nozzles by clearance."""
     shown, more = _cut(review.case.fits, MOST_NOZZLES, everything=everything)
     return Rows(NOZZLES, [_fit(fit) for fit in shown], more=more)
+
+
+def joint_rows(review: Review, *, everything: bool) -> Rows:
+    """Return the joints, the last to melt first."""
+    shown, more = _cut(review.joints, MOST_JOINTS, everything=everything)
+    return Rows(JOINTS, [_joint(entry) for entry in shown], more=more)
 
 
 def pad_rows(review: Review, *, everything: bool) -> Rows:
@@ -155,16 +171,30 @@ def _fit(fit: NozzleFit) -> tuple[str, ...]:
     )
 
 
+def _joint(entry: JointMelt) -> tuple[str, ...]:
+    melts = figure(entry.seconds_to_liquidus)
+    return (
+        entry.pad,
+        entry.net or "-",
+        melts if entry.seconds_to_liquidus is None else f"{melts} ±{figure(entry.seconds_spread)}",
+        figure(entry.lift_c),
+        chance(entry.probability_solid),
+        "; ".join(entry.reasons) or "-",
+        ", ".join(entry.remedies) or "-",
+    )
+
+
 def _pad(entry: PadRisk) -> tuple[str, ...]:
     return (
         entry.priority.upper() if entry.priority == "high" else entry.priority,
         entry.number,
         entry.net or "-",
         figure(entry.area_mm2, 2),
+        entry.defined_by,
         figure(entry.peak_c),
         chance(entry.probability_solid),
-        figure(entry.capability_n, 1),
-        figure(entry.demand_n, 1),
+        figure(entry.capability_n, 2),
+        figure(entry.demand_n, 2),
         chance(entry.lift_risk),
         entry.why,
     )

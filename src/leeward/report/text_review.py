@@ -7,14 +7,15 @@ from leeward.job import WorkSequence
 from leeward.report.screen import Block, Line, Title
 from leeward.report.text_lists import (
     clearance_rows,
+    joint_rows,
     loose_rows,
     neighbour_rows,
     pad_rows,
     stage_rows,
     thermocouple_rows,
 )
-from leeward.report.wording import DOUBTS, chance, counted, doubted, figure, sentence, short, turn
-from leeward.review.records import Case, Finding, Review
+from leeward.report.wording import DOUBTS, chance, counted, direction, doubted, figure, force, listed, sentence, short, turn
+from leeward.review.records import AfterLift, Case, Finding, Lift, Opposite, Review
 from leeward.review.thermocouples import coldest
 
 FEW = 8  # findings and parts not assessed are cut to so many without --all
@@ -50,15 +51,24 @@ def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterato
     yield from _neighbours(review, everything=everything)
     yield Title("Nozzles, by clearance")
     yield clearance_rows(review, everything=everything)
+    yield Title("Joints, the last to melt first")
+    yield joint_rows(review, everything=everything)
     yield Title("Lands, by risk of lifting")
     yield pad_rows(review, everything=everything)
+    yield Line(_lands_note(review))
+    yield Title("The lift")
+    yield from _lift(review.lift)
     if review.loose:
         yield Title("Parts that may move")
         yield loose_rows(review, everything=everything)
+    yield Title("The other side")
+    yield from _other_side(review.opposite, everything=everything)
     yield from _findings(review.findings, everything=everything)
     yield Title("Work order")
     for step in review.work_order:
         yield Line(f"{step.do} ({step.why})", mark=f"{step.step:>2}.")
+    yield Title("After the lift")
+    yield from _after_lift(review.after_lift)
     yield Title("Thermocouples")
     yield thermocouple_rows(review)
     yield Title("Cautions")
@@ -145,6 +155,75 @@ def _neighbours(review: Review, *, everything: bool) -> Iterator[Block]:
     )
 
 
+def _lands_note(review: Review) -> str:
+    glass = review.laminate.glass_transition_c
+    cycles = counted(review.case.cycles_seen, "earlier rework")
+    told = f"glass transition {doubted(glass)} C ({glass.source}); {cycles} of the site counted (--cycles)"
+    return (
+        "Bears: the lesser of pull and pry, with its anchors; meets: the pull on it if its joint is solid; defined by: "
+        f"what sets the edge that solder wets; {told}."
+    )
+
+
+def _lift(lift: Lift) -> Iterator[Block]:
+    yield Line(
+        f"Weight {force(lift.weight_n)}, surface tension of all joints {force(lift.surface_tension_n)}; it takes "
+        f"{force(lift.pull_n)} to lift it with reserve.",
+        mark="-",
+    )
+    limit = (
+        f"Before melt is confirmed no more than {force(lift.allowed_n)}, what pad {lift.weakest_pad} bears by itself"
+    )
+    plain = "" if lift.cup_protects else ": no cup force protects the lands, confirm melt first"
+    yield Line(f"{limit}{plain}.", mark="-")
+    room = f"its top has room for {figure(lift.largest_cup_mm, 1)} mm, the least is {figure(lift.least_cup_mm, 1)} mm"
+    cup = lift.cup
+    yield Line(
+        f"No cup: {lift.why_no_cup}."
+        if cup is None
+        else f"Cup {cup.id} ({cup.diameter_mm:g} mm) at {figure(lift.vacuum_kpa)} kPa of vacuum; {room}.",
+        mark="-",
+    )
+    yield Line(_tweezers(lift), mark="-")
+
+
+def _tweezers(lift: Lift) -> str:
+    way = lift.tweezers
+    if way is None:
+        return "Tweezers: no room for jaws on either pair of sides."
+    ends = " and ".join(direction(end) for end in (way.direction_deg, way.direction_deg + 180))
+    if not way.past:
+        return f"Tweezers: from {ends}, nothing stands in the way."
+    past = ", ".join(way.past)
+    return f"Tweezers: from {ends}, {figure(way.access_deg)} degrees over the board or more to pass {past}."
+
+
+def _other_side(opposite: Opposite, *, everything: bool) -> Iterator[Block]:
+    under = [part.ref for part in opposite.under]
+    most = len(under) if everything else FEW
+    yield Line(f"Under the target: {listed(under, most) or 'nothing'}.", mark="-")
+    if opposite.mirrored_grids:
+        yield Line(f"Ball grid under ball grid: {', '.join(part.ref for part in opposite.mirrored_grids)}.", mark="-")
+    if opposite.shared_vias:
+        joined = list(dict.fromkeys(f"pad {via.pad} with {via.part.ref}" for via in opposite.shared_vias))
+        named = listed(joined, len(joined) if everything else FEW)
+        yield Line(f"Vias shared, heat goes straight through: {named}.", mark="-")
+    places = ", ".join(f"x {figure(x)} y {figure(y)}" for x, y in opposite.supports)
+    state = "" if opposite.steady else "; the target does not lie between them: hold the board by its edges"
+    yield Line(f"Free for support pins: {places or 'nowhere'}{f' mm{state}' if places else state}.", mark="-")
+    tallest = "lead ends" if opposite.tallest is None else opposite.tallest.ref
+    room = opposite.heater_room_mm
+    has = "; the bench does not say what room it has" if room is None else f"; the bench has {figure(room, 1)} mm"
+    stands = f"{figure(opposite.tallest_mm, 1)} mm ({tallest}){has}" if opposite.tallest_mm > 0 else "nothing"
+    yield Line(f"Stands out towards the board heater: {stands}.", mark="-")
+
+
+def _after_lift(after: AfterLift) -> Iterator[Block]:
+    yield Line(f"Look first at lands {', '.join(after.first)}.", mark="-")
+    yield from (Line(f"{point.what}: {point.against} ({point.source}).", mark="-") for point in after.inspect)
+    yield from (Line(f"{point}.", mark="-") for point in after.put_on)
+
+
 def _findings(findings: Sequence[Finding], *, everything: bool) -> Iterator[Block]:
     yield Title("Findings")
     if not findings:
@@ -161,7 +240,8 @@ def _finding(finding: Finding) -> str:
     evidence = ", ".join(f"{name} {value:.3g}" for name, value in finding.evidence.items())
     return (
         f"{finding.priority.upper()} {finding.rule} ({', '.join(finding.refs)}): {finding.severity}, "
-        f"{finding.likelihood}; {evidence}. Remedy: {finding.remedy}. Source: {short(finding.source, 60)}{state}"
+        f"{finding.likelihood}; {evidence}. Why: {finding.why}. Remedy: {finding.remedy}. "
+        f"Source: {short(finding.source, 60)}{state}"
     )
 
 

@@ -15,7 +15,8 @@ UNPOLARISED = (
     "film chip capacitor",
     "metal strip shunt",
 )
-counted, direction = words.counted, words.direction  # a review words its reasons in the same way
+# A review words its reasons in the same way.
+counted, direction, force, listed = words.counted, words.direction, words.force, words.listed
 
 DOUBTS = {
     "air_h": "how well the air heats",

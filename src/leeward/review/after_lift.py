@@ -21,7 +21,10 @@ THICKNESS_RULE = "IPC-A-610G; the same rule in J-STD-001B 9.2.1.1"
 def after_lift(
     case: Case, ranked: Sequence[PadRisk], held: Sequence[Anchors], neighbours: Sequence[Neighbour]
 ) -> AfterLift:
-    """Return what to do once the part is off; `ranked` are its lands by risk, `held` the anchors of `lands`, in order."""
+    """Return what to do once the part is off.
+
+    `ranked` are its lands by risk, `held` the anchors of what `lands` returns, in order.
+    """
     return AfterLift(
         first=tuple(dict.fromkeys(pad.number for pad in ranked))[:FIRST_LANDS],
         inspect=(*_lifted_lands(case, held), *_board_and_neighbours(neighbours)),
@@ -42,23 +45,23 @@ def _lifted_lands(case: Case, held: Sequence[Anchors]) -> list[Inspection]:
     with_via = [pad.number for pad, anchor in zip(lands(case), held, strict=True) if anchor.vias_in]
     found = [
         Inspection(
-            "outer lower edge of each land, at 10 times or more",
+            "Outer lower edge of each land, at 10 times or more",
             f"lifted by more than one land thickness ({thick:.3f} mm): a defect in every class",
             THICKNESS_RULE,
         ),
         Inspection(
-            "the same, lifted by less than one land thickness",
+            "That edge lifted by less than one land thickness",
             "a process indicator in classes 2 and 3",
             "IPC-A-610 section 10, from memory",
         ),
         Inspection(
-            "gap between a lifted land and copper of another net",
+            "Gap between a lifted land and copper of another net",
             "no less than the minimum electrical spacing",
             THICKNESS_RULE,
         ),
     ]
     if with_via:
-        what = f"lands with a via in them: {listed(with_via)}"
+        what = f"Lands with a via in them: {listed(with_via)}"
         found.append(Inspection(what, "any lift: a defect in class 3", "IPC-A-610 section 10, from memory"))
     return found
 
@@ -68,13 +71,13 @@ def _board_and_neighbours(neighbours: Sequence[Neighbour]) -> list[Inspection]:
     half = [entry.part.ref for entry in neighbours if least <= entry.probability_joint_melts <= most]
     found = [
         Inspection(
-            "laminate round the site",
+            "Laminate round the site",
             "a blister that bridges conductors, or a burn that is physical damage: a defect",
             "IPC-A-610 section 10, from memory",
         )
     ]
     if half:
-        what = f"joints of {listed(half)}"
+        what = f"Joints of {listed(half)}"
         found.append(Inspection(what, "either untouched or wholly melted, never half", "common practice, no source"))
     return found
 

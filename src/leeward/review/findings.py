@@ -23,6 +23,7 @@ WORTH_NAMING = 0.05  # probabilities under this make no finding, but for injury;
 INJURY_WORTH_NAMING = 0.001
 LIFT_WORTH_NAMING = 0.01  # a lifted land may cost the board
 DOUBT = 0.05  # a last joint likelier than this to be solid at the lift makes a finding
+NEARLY_ALL = 0.95
 SAG = 0.02  # chance that a hot board without support under it is lost; house rule
 MODEL = "heat model of this board; spread one standard deviation"
 
@@ -166,7 +167,7 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
                 evidence,
                 remedy,
                 entry.part.limit_c.source,
-                why=f"its body may pass its limit, {_arrives(entry)}",
+                why=f"its body may pass its limit; {_arrives(entry)}",
             )
         )
     if entry.probability_joint_melts >= WORTH_NAMING and entry.joint_peak_c is not None:
@@ -187,14 +188,19 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
                 evidence,
                 remedy,
                 MODEL,
-                why=f"its joints may melt, {_arrives(entry)}",
+                why=f"its joints may melt; {_arrives(entry)}",
             )
         )
     return found
 
 
 def _arrives(entry: Neighbour) -> str:
-    return f"{entry.by_air:.0%} of its heat by the nozzle's air, the rest by board and heater"
+    """Return how heat gets to a neighbour, in words."""
+    if entry.by_air > NEARLY_ALL:
+        return "nearly all its heat comes by the nozzle's air"
+    if entry.by_air < 1 - NEARLY_ALL:
+        return "nearly all its heat comes through the board and from the heater"
+    return f"{entry.by_air:.0%} of its heat comes by the nozzle's air, the rest through the board and from the heater"
 
 
 def _remedy(entry: Neighbour) -> str:

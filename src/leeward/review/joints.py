@@ -95,7 +95,8 @@ def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:
     place = shapely.Point(pad.x_mm, pad.y_mm)
     outside = float(fit.aperture.distance(place))
     if outside > 0:
-        return Reason(f"{outside:.1f} mm outside the nozzle's opening", (OTHER_NOZZLE,))
+        what = "the nozzle's opening" if fit.path is None else "what the moving bore passes over"
+        return Reason(f"{outside:.1f} mm outside {what}", (OTHER_NOZZLE,))
     slot = fit.nozzle.slot_width_mm
     within = float(fit.aperture.exterior.distance(place))
     if fit.nozzle.outlet == "perimeter-slot" and slot is not None and within > 2 * slot:
@@ -104,12 +105,13 @@ def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:
 
 
 def _corner(*, corner: bool) -> Reason | None:
-    return Reason("at a corner of the part, where board draws heat on two sides", (HEAT_LONGER,)) if corner else None
+    why = "at a corner of the part, where the board draws heat on two sides"
+    return Reason(why, (HEAT_LONGER,)) if corner else None
 
 
 def last_words(joint: JointMelt) -> str:
     """Return why a joint is the last to melt, in words."""
-    return "; ".join(joint.reasons) or "no single cause in the copper: the board round it is the coolest"
+    return "; ".join(joint.reasons) or "no single cause in its own copper: the board round it stays cooler"
 
 
 def what_to_do(joint: JointMelt) -> str:

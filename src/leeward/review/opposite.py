@@ -18,6 +18,7 @@ from leeward.review.records import Case, Opposite, SharedVia
 
 PIN_STEP_MM = 1.0  # places for pins are looked for on a lattice of this step
 FEWEST_PINS = 3
+OFF_AXIS = 0.27  # tangent of 15 degrees: pins stand no nearer to the target's axes, so that they spread
 
 
 def opposite(case: Case, own: Sequence[Pad], held: Sequence[Anchors]) -> Opposite:
@@ -43,8 +44,8 @@ def opposite(case: Case, own: Sequence[Pad], held: Sequence[Anchors]) -> Opposit
 def supports(case: Case, others: Sequence[Part]) -> tuple[tuple[float, float], ...]:
     """Return places for support pins on the other side, mm, board frame.
 
-    In each quarter round the target the nearest that is free of parts, joints, lead ends and the board's edge, none
-    so near that it cools the joints.
+    Towards each corner round the target the nearest that is free of parts, joints, lead ends and the board's edge,
+    none so near that it cools the joints.
     """
     radius = number("lift", "opposite", "support_radius_mm")
     near, far = (number("lift", "opposite", key) for key in ("support_near_mm", "support_far_mm"))
@@ -54,8 +55,10 @@ def supports(case: Case, others: Sequence[Part]) -> tuple[tuple[float, float], .
     x, y = _lattice(case.target.leads.buffer(far).intersection(board))
     away = shapely.distance(case.target.leads, shapely.points(x, y))
     middle = case.target.leads.envelope.centroid
-    quarter = 2 * (x > middle.x).astype(int) + (y > middle.y).astype(int)
-    open_to = shapely.contains_xy(free, x, y) & (away >= near) & (away <= far)
+    dx, dy = x - middle.x, y - middle.y
+    quarter = 2 * (dx > 0).astype(int) + (dy > 0).astype(int)
+    cornerwise = np.minimum(np.abs(dx), np.abs(dy)) >= OFF_AXIS * np.maximum(np.abs(dx), np.abs(dy))
+    open_to = shapely.contains_xy(free, x, y) & (away >= near) & (away <= far) & cornerwise
     found = [np.flatnonzero(open_to & (quarter == each)) for each in range(4)]
     nearest = [places[np.argmin(away[places])] for places in found if places.size]
     return tuple((float(x[i]), float(y[i])) for i in nearest)

@@ -23,9 +23,8 @@ from leeward.review.exposure import seconds_over
 from leeward.review.odds import priority, probability_above, probability_solid
 from leeward.review.peel import Foil, capability_n, least_width_mm, peel_n_mm, pry_n, pull_n
 from leeward.review.records import Case, Laminate, PadRisk
-from leeward.review.words import counted, direction
+from leeward.review.words import GRAVITY_N_G, counted, direction
 
-GRAVITY_N_MG = 9.80665e-6
 CORNER_SHARE = 1.02  # lands so near to a corner of the part as the nearest of all are corner lands
 FEW_PADS = 4  # with fewer lands there are no corners to speak of
 LEAST_N = 1e-9
@@ -66,7 +65,7 @@ def surface_tension_n(case: Case, own: Sequence[Pad]) -> float:
 
 def weight_n(part: Part) -> float:
     """Return a part's weight."""
-    return part.mass_mg.value * GRAVITY_N_MG
+    return part.mass_mg.value * 1e-3 * GRAVITY_N_G
 
 
 def lifting_force_n(case: Case, own: Sequence[Pad]) -> float:

@@ -145,6 +145,11 @@ class Lift:
     vacuum_kpa: float | None  # that the cup needs; None without a cup
     tweezers: Tweezers | None  # None where there is no room for jaws on any side
 
+    @property
+    def cup_protects(self) -> bool:
+        """Whether a cup can lift the part and still let go before the weakest land does."""
+        return self.pull_n <= self.allowed_n
+
 
 @dataclass(frozen=True, slots=True)
 class LoosePart:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+GRAVITY_N_G = 9.80665e-3
 DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
 
@@ -19,3 +20,8 @@ def listed(names: Sequence[str], most: int = 6) -> str:
     """Return names with commas, cut after the first few."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
+
+
+def force(newtons: float) -> str:
+    """Return a force in N, and in grams as a spring or a scale shows it."""
+    return f"{newtons:.2g} N ({newtons / GRAVITY_N_G:.2g} g)"

@@ -4,7 +4,6 @@ from leeward.bench.records import Stage, StageName
 from leeward.review.cans import lift_can
 from leeward.review.drying import drying
 from leeward.review.joints import last_words, what_to_do
-from leeward.review.pads import GRAVITY_N_MG
 from leeward.review.records import (
     AfterLift,
     Case,
@@ -16,7 +15,7 @@ from leeward.review.records import (
     Step,
     Thermocouple,
 )
-from leeward.review.words import direction, listed
+from leeward.review.words import direction, force, listed
 
 CONFIRM = (
     "Lift only when melt is confirmed: a thermocouple on the last joint, or a nudge of 0.1 mm at most that floats "
@@ -108,24 +107,18 @@ def _reflow(case: Case, last: JointMelt) -> list[tuple[str, str]]:
 
 
 def _lift(case: Case, lift: Lift) -> list[tuple[str, str]]:
-    limit = f"Until then no probe, cup or jaw pulls with more than {_force(lift.allowed_n)}"
+    limit = f"Until then no probe, cup or jaw pulls with more than {force(lift.allowed_n)}"
     weakest = f"one solid joint takes the whole pull, and pad {lift.weakest_pad} is the weakest single land"
-    # The pull that lifts the molten part nearly always passes what one land bears.
-    no_cup = lift.pull_n > lift.allowed_n
-    plain = f" The lift itself takes {_force(lift.pull_n)}: no cup force protects a land." if no_cup else ""
+    plain = "" if lift.cup_protects else f" The lift takes {force(lift.pull_n)}: no cup force protects a land."
     return [
         (f"{CONFIRM} {limit}.{plain}", weakest),
         (f"Lift {case.target.ref} straight up {_tool(lift)}; note pin 1 and every part that moved.", _tool_why(lift)),
     ]
 
 
-def _force(newtons: float) -> str:
-    return f"{newtons:.2g} N ({newtons / GRAVITY_N_MG * 1e-3:.2g} g)"
-
-
 def _tool(lift: Lift) -> str:
     if lift.cup is not None:
-        return f"with {lift.cup.id} at {lift.vacuum_kpa:.0f} kPa of vacuum, a stop or spring at {_force(lift.pull_n)}"
+        return f"with {lift.cup.id} at {lift.vacuum_kpa:.0f} kPa of vacuum, a stop or spring at {force(lift.pull_n)}"
     if lift.tweezers is None:
         return "from above: jaws have no room beside it"
     ways = sorted((lift.tweezers.direction_deg, lift.tweezers.direction_deg + 180))

@@ -285,6 +285,7 @@ def pad_risk(entry: Pad) -> PadRisk:
         capability_n=1.5,
         demand_n=0.5,
         demand_melted_n=0.0012,
+        pry_melted_n=0.0002,
         solder_n=0.0,
         anchors=("trace 0.25 mm to the north",),
         lift_risk=0.015,

@@ -366,7 +366,7 @@ class PadRiskDocument:
     """One land of the target by its risk of lifting.
 
     `capability_n` is the lesser of `pull_n` and `pry_n` with what the anchors add; `demand_n` is the pull on it if its
-    joint is still solid, `demand_melted_n` that of its own molten solder.
+    joint is still solid, `demand_melted_n` and `pry_melted_n` those of its own molten solder, evenly and at one edge.
     """
 
     number: str
@@ -386,6 +386,7 @@ class PadRiskDocument:
     capability_n: Figure
     demand_n: Figure
     demand_melted_n: Figure
+    pry_melted_n: Figure
     solder_n: Figure  # the most that the joint passes on while it is solid
     anchors: Sequence[str]
     lift_risk: float

@@ -339,6 +339,7 @@ def _pad(entry: PadRisk) -> PadRiskDocument:
         capability_n=entry.capability_n,
         demand_n=entry.demand_n,
         demand_melted_n=entry.demand_melted_n,
+        pry_melted_n=entry.pry_melted_n,
         solder_n=entry.solder_n,
         anchors=entry.anchors,
         lift_risk=entry.lift_risk,

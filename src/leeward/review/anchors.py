@@ -49,7 +49,8 @@ class Anchors:
     @property
     def nothing(self) -> bool:
         """Whether no copper leaves the land."""
-        return not (self.traces or self.vias_in or self.pour_contacts_mm or self.joined_lands or self.barrel_mm2)
+        vias = self.vias_in or self.vias_near
+        return not (self.traces or vias or self.pour_contacts_mm or self.joined_lands or self.barrel_mm2)
 
 
 @dataclass(frozen=True, slots=True)

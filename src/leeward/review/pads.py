@@ -1,8 +1,10 @@
 """Lands of the target ranked by their risk of lifting.
 
-A land lifts when what pulls at it passes what it bears, in one of two cases: its joint is still solid at the lift
-and takes the whole pull, or it has melted and only its own solder pulls, surface tension times wetted edge. The
-risk is the sum of both by the probability that the joint is solid; pull and adhesion are each known to a factor.
+A land lifts when what pulls at it passes what it bears, in one of two cases. Its joint is still solid at the lift
+and takes the whole pull, against the land and its anchors. Or it has melted and only its own solder pulls: evenly,
+surface tension times wetted edge against the land's area, or at one edge, against peeling it along its narrow side;
+anchors are not counted there. The risk is the sum of both by the probability that the joint is solid; pull and
+adhesion are each known to a factor.
 """
 
 from collections.abc import Sequence
@@ -83,12 +85,15 @@ def demands_n(case: Case, own: Sequence[Pad]) -> list[float]:
     return [whole - reserve * surface_tension_n(case, [pad]) for pad in own]
 
 
-def lift_risk(solid: float, unmelted_n: float, melted_n: float, bears_n: float) -> float:
-    """Return the probability that a land lifts: by the pull on a solid joint, or by that of its molten solder."""
-    spread = number("lift", "pull", "log_spread")
-    bears = log(max(bears_n, LEAST_N))
-    gives_way = [probability_above(log(max(pull, LEAST_N)), bears, spread) for pull in (unmelted_n, melted_n)]
-    return solid * gives_way[0] + (1 - solid) * gives_way[1]
+def gives_way(pull_n: float, bears_n: float) -> float:
+    """Return the probability that a pull passes what a land bears, both known to a factor."""
+    logs = [log(max(value, LEAST_N)) for value in (pull_n, bears_n)]
+    return probability_above(logs[0], logs[1], number("lift", "pull", "log_spread"))
+
+
+def lift_risk(solid: float, if_solid: float, if_molten: float) -> float:
+    """Return the probability that a land lifts, from that of its joint being solid and of giving way in each case."""
+    return solid * if_solid + (1 - solid) * if_molten
 
 
 def solder_n(pad: Pad, celsius: float, liquidus_c: float, ambient_c: float) -> float:
@@ -131,8 +136,11 @@ def _pad_risk(
     ran = foil(case, laminate, joint)
     peel, solid = peel_n_mm(ran), probability_solid(case, joint)
     bears = capability_n(copper, held, peel)
+    pull, pry, width = pull_n(copper, peel), pry_n(copper, peel), least_width_mm(copper)
     melted = surface_tension_n(case, [pad])
-    risk = lift_risk(solid, demand, melted, bears)
+    melted_pry = number("lift", "pull", "surface_tension_n_m") * width * 1e-3
+    if_molten = max(gives_way(melted, pull), gives_way(melted_pry, pry))
+    risk = lift_risk(solid, gives_way(demand, bears), if_molten)
     return PadRisk(
         number=pad.number,
         x_mm=pad.x_mm,
@@ -146,16 +154,17 @@ def _pad_risk(
         seconds_over_tg=seconds_over(case, joint, ran.glass_transition_c),
         spoiled=ran.spoiled,
         probability_solid=solid,
-        pull_n=pull_n(copper, peel),
-        pry_n=pry_n(copper, peel),
+        pull_n=pull,
+        pry_n=pry,
         capability_n=bears,
         demand_n=demand,
         demand_melted_n=melted,
+        pry_melted_n=melted_pry,
         solder_n=solder_n(pad, joint.lift_c, case.recipe.liquidus_c, case.loads.ambient_c),
         anchors=words(held),
         lift_risk=risk,
         priority=priority("board lost", risk),
-        why=_why(joint, ran, held, least_width_mm(copper), weak=bears < demand),
+        why=_why(joint, ran, held, width, weak=bears < demand),
     )
 
 
@@ -166,8 +175,7 @@ def words(held: Anchors) -> tuple[str, ...]:
     near = [f"{counted(len(held.vias_near), 'via')} near"] if held.vias_near else []
     hole = ["plated hole"] if held.barrel_mm2 > 0 and not held.vias_in else []
     others = [f"joined to land {', '.join(held.joined_lands)}"] if held.joined_lands else []
-    found = (*traces, *_pour(held), *inside, *hole, *others, *near)
-    return found if not held.nothing else ("nothing", *near)
+    return (*traces, *_pour(held), *inside, *hole, *others, *near) or ("nothing",)
 
 
 def _trace(trace: Trace) -> str:

@@ -111,7 +111,8 @@ class PadRisk:
     pry_n: float  # the force at one edge that starts to peel it, anchors left out
     capability_n: float  # the lesser of the two and what the anchors add
     demand_n: float  # the pull that it meets if its joint is still solid, evenly or at one edge
-    demand_melted_n: float  # the pull of its own molten solder
+    demand_melted_n: float  # the even pull of its own molten solder
+    pry_melted_n: float  # that of the solder along its narrow side
     solder_n: float  # the most that its joint passes on while it is solid
     anchors: tuple[str, ...]
     lift_risk: float

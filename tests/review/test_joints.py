@@ -1,0 +1,136 @@
+"""Which joints melt last, and why."""
+
+from dataclasses import replace
+from functools import cache
+from math import inf
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from builders import case
+from cases import spacious
+from leeward.bench.read import read_bench
+from leeward.board.records import Board, Track, Via, Zone
+from leeward.heat.recipe import Held
+from leeward.job import Request, settle
+from leeward.parts.records import Part
+from leeward.review.anchors import anchors
+from leeward.review.joints import joints, last_words, what_to_do
+from leeward.review.pads import lands
+from leeward.review.records import Case, JointMelt
+from leeward.review.thermocouples import coldest
+from leeward.review.ties import Ties, ties
+from thermal_boards import board, parts, pour, quad, square
+
+OUTLINE = square(0, 0, 60.0)
+TARGET = quad("U1", 0, 0, 10.0, net="GND")
+FLAT_OUT = Held(air_c=450.0, flow_l_min=70.0, board_heater_c=0.0, seconds={"reflow": 120.0})
+
+
+def fanned_out(target: Part, index: int) -> tuple[Via, Track]:
+    """Return a via half a millimetre outside a land of the target, and the trace to it."""
+    pad = target.footprint.pads[index]
+    reach = max(abs(pad.x_mm), abs(pad.y_mm))
+    x, y = pad.x_mm * (1 + 1.3 / reach), pad.y_mm * (1 + 1.3 / reach)
+    return Via(x, y, 0.6, 0.3, ("F.Cu", "B.Cu"), "GND"), Track("F.Cu", "GND", 0.3, ((pad.x_mm, pad.y_mm), (x, y)))
+
+
+def with_planes(index: int, *, tied: bool) -> Board:
+    """Return a board whose planes one land's via joins or, through holes of 0.6 mm round it, does not."""
+    via, trace = fanned_out(TARGET, index)
+    hole = shapely.Point(via.x_mm, via.y_mm).buffer(0.6)
+    plane = OUTLINE if tied else OUTLINE.difference(hole)
+    zones: tuple[Zone, ...] = (pour("In1.Cu", plane), pour("In2.Cu", plane))
+    return board(OUTLINE, layers=4, footprints=(TARGET.footprint,), zones=zones, vias=(via,), tracks=(trace,))
+
+
+@cache
+def solved(index: int, *, tied: bool) -> Case:
+    """Return the case of the quad with its board heater off."""
+    request = Request(("U1",), held=FLAT_OUT)
+    return settle(request, TARGET, with_planes(index, tied=tied), parts(TARGET), read_bench())
+
+
+def melts_s(index: int, *, tied: bool) -> float:
+    """Return when the joint with the via melts, from the start of reflow."""
+    heat = solved(index, tied=tied).heat.of_part(TARGET.id)[index]
+    return inf if heat.seconds_to_liquidus is None else heat.seconds_to_liquidus
+
+
+@settings(max_examples=4, deadline=None, derandomize=True)
+@given(st.integers(0, len(TARGET.footprint.pads) - 1))
+def test_a_plane_tie_never_melts_a_joint_earlier(index: int) -> None:
+    """With the board heater off the planes are cold: joining a land's via to them never brings its melting forward."""
+    untied = melts_s(index, tied=False)
+    assert untied < inf
+    assert melts_s(index, tied=True) >= untied
+
+
+def judged(solved_case: Case) -> tuple[JointMelt, ...]:
+    """Return the joints of a case by its own copper."""
+    own = lands(solved_case)
+    held = anchors(solved_case.board, own, "top")
+    return joints(solved_case, ties(solved_case.board, own, held, "top"))
+
+
+def test_the_tied_joint_is_last_and_says_why() -> None:
+    """The one joint of the quad that two planes draw on melts last, and the planes are named with what helps."""
+    last = judged(solved(20, tied=True))[0]
+    assert last.pad == "21"
+    assert last.reasons[0] == "tied to planes of GND, through 1 via on In1.Cu, In2.Cu (most joints to none)"
+    assert last.remedies[:3] == ("more board heater", "a longer soak", "flux and added solder on it")
+    assert what_to_do(last).startswith("more board heater, a longer soak")
+
+
+def test_the_last_joint_is_the_coldest() -> None:
+    """The list begins with the joint that the verdict names, and no joint further down is colder."""
+    found = judged(spacious())
+    assert found[0].pad == coldest(spacious()).joint.pad
+    assert len(found) == 56
+    times = [joint.seconds_to_liquidus for joint in found if joint.seconds_to_liquidus is not None]
+    assert times[0] == pytest.approx(max(times), abs=2.0)
+
+
+def test_a_corner_that_lags_is_named() -> None:
+    """A quad without any ties loses most heat at its corners: they are last, and their place is the reason."""
+    found = judged(spacious())
+    assert found[0].reasons == ("at a corner of the part, where the board draws heat on two sides",)
+    assert not found[-1].reasons
+
+
+def test_joints_of_one_temperature_have_no_reasons() -> None:
+    """A joint is only explained where it is colder than most: both joints of an even part are left alone."""
+    drawn = case()
+    even = replace(drawn.heat, joints=tuple(replace(joint, peak_c=235.0) for joint in drawn.heat.joints))
+    assert not any(joint.reasons for joint in joints(replace(drawn, heat=even), [Ties(), Ties()]))
+
+
+def test_a_late_exposed_pad_is_named_first() -> None:
+    """The land under the body is the likeliest cause of its own delay."""
+    drawn = case()
+    target = replace(drawn.target, exposed_pad="1")
+    last = joints(replace(drawn, target=target), [Ties("GND", solid_on=("F.Cu",)), Ties()])[0]
+    assert last.reasons[0].startswith("exposed pad of 0.9 mm2 under the body")
+    assert "tied to planes of GND, solid on F.Cu" in last.reasons[1]
+
+
+def test_a_joint_off_the_air_asks_for_another_nozzle() -> None:
+    """A late joint outside the nozzle's opening is told with its distance; so is one far inside the slots' ring."""
+    drawn = case()
+    away = replace(drawn.loads.fit, aperture=shapely.box(22.0, 15.0, 40.0, 25.0))
+    last = joints(replace(drawn, loads=replace(drawn.loads, fit=away)), [Ties(), Ties()])[0]
+    assert "3.0 mm outside the nozzle's opening" in last.reasons
+    assert "another nozzle, or this one turned or shifted" in what_to_do(last)
+    wide = replace(drawn.loads.fit, aperture=shapely.box(5.0, 5.0, 35.0, 35.0))
+    inner = joints(replace(drawn, loads=replace(drawn.loads, fit=wide)), [Ties(), Ties()])[0]
+    assert "14.0 mm inside the nozzle's wall, off its slots of 1.5 mm" in inner.reasons
+
+
+def test_without_a_cause_none_is_made_up() -> None:
+    """A late joint that nothing in its copper sets apart is told as that."""
+    last = joints(case(), [Ties(), Ties()])[0]
+    assert last.reasons == ()
+    assert last_words(last) == "no single cause in its own copper: the board round it stays cooler"
+    assert what_to_do(last) == "more board heater, a longer soak"

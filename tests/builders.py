@@ -260,8 +260,10 @@ def joints(target: Part) -> tuple[JointMelt, ...]:
     """Return a joint for each land, the first of them late with a reason."""
     first, second = target.footprint.pads
     return (
-        JointMelt(first.number, first.x_mm, first.y_mm, first.net, 47.26, 12.34, 227.04, 0.02, ("tied",), ("soak",)),
-        JointMelt(second.number, second.x_mm, second.y_mm, second.net, 40.0, 12.34, 235.0, 0.001, (), ()),
+        JointMelt(
+            first.number, first.x_mm, first.y_mm, first.net, 47.26, 12.34, 227.04, 4.0, 0.02, ("tied",), ("soak",)
+        ),
+        JointMelt(second.number, second.x_mm, second.y_mm, second.net, 40.0, 12.34, 235.0, -4.0, 0.001, (), ()),
     )
 
 

@@ -75,7 +75,7 @@ def test_a_teardrop_widens_the_neck() -> None:
 
 
 def test_vias_in_and_near_are_told_apart() -> None:
-    """In the land with its centre; near within a millimetre and joined by copper of the layer, not by nearness alone."""
+    """In the land with its centre; near within a millimetre and joined by copper of that layer, not by place alone."""
     trace = track((0, 0), (1.2, 0))
     found = held(board(OUTLINE, tracks=(trace,), vias=(via(0, 0.2), via(1.2, 0), via(0, -1.2), via(1.2, 0.9, "B"))))
     assert [(v.x_mm, v.y_mm) for v in found.vias_in] == [(0, 0.2)]

@@ -139,7 +139,9 @@ def test_a_mask_that_covers_the_edge_defines_what_is_wetted() -> None:
     drawn_case = solved()
     pad = replace(lands(drawn_case)[0], mask_margin_mm=-0.1)
     assert wetted(drawn_case, pad).length == pytest.approx(2 * (0.4 + 1.3))
-    masked = replace(drawn_case.target, footprint=replace(drawn_case.target.footprint, pads=(pad, lands(drawn_case)[1])))
+    masked = replace(
+        drawn_case.target, footprint=replace(drawn_case.target.footprint, pads=(pad, lands(drawn_case)[1]))
+    )
     assert judged(replace(drawn_case, target=masked)).defined_by == "mask"
     assert judged(drawn_case).defined_by == "copper"
 

@@ -356,6 +356,7 @@ class JointMeltDocument:
     seconds_to_liquidus: Figure
     seconds_spread: Figure
     lift_c: Figure
+    behind_c: Figure  # colder than the median joint by so much
     probability_solid: Figure
     reasons: Sequence[str]
     remedies: Sequence[str]

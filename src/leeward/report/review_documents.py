@@ -314,6 +314,7 @@ def _joint(joint: JointMelt) -> JointMeltDocument:
         seconds_to_liquidus=joint.seconds_to_liquidus,
         seconds_spread=joint.seconds_spread,
         lift_c=joint.lift_c,
+        behind_c=joint.behind_c,
         probability_solid=joint.probability_solid,
         reasons=joint.reasons,
         remedies=joint.remedies,

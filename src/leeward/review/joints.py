@@ -14,7 +14,7 @@ from leeward.review.pads import corners, lands
 from leeward.review.records import Case, JointMelt
 from leeward.review.ties import Ties
 
-LATE_C = 0.5  # joints whose peak is under the median by less than this are not late
+LATE_C = 0.5  # a joint whose peak is under the median by no more than this is not late; house rule
 HEAT_LONGER = "a longer soak"
 MORE_HEATER = "more board heater"
 FLUX = "flux and added solder on it"
@@ -39,13 +39,14 @@ def joints(case: Case, tied: Sequence[Ties]) -> tuple[JointMelt, ...]:
     corner = corners(case.target, own)
     found = []
     for pad, heat, tie, at_corner in zip(own, heats, tied, corner, strict=True):
-        late = heat.peak_c < usual_c - LATE_C
+        behind = usual_c - heat.peak_c
+        late = behind > LATE_C
         reasons = _reasons(case, pad, tie, usual_layers, usual_mm2, corner=at_corner) if late else ()
-        found.append((heat, _joint(case, pad, heat, reasons)))
+        found.append((heat, _joint(case, pad, heat, behind, reasons)))
     return tuple(joint for _, joint in sorted(found, key=lambda entry: (entry[0].peak_c, entry[0].joint.pad)))
 
 
-def _joint(case: Case, pad: Pad, heat: JointHeat, reasons: Sequence[Reason]) -> JointMelt:
+def _joint(case: Case, pad: Pad, heat: JointHeat, behind_c: float, reasons: Sequence[Reason]) -> JointMelt:
     return JointMelt(
         pad=pad.number,
         x_mm=pad.x_mm,
@@ -54,6 +55,7 @@ def _joint(case: Case, pad: Pad, heat: JointHeat, reasons: Sequence[Reason]) -> 
         seconds_to_liquidus=heat.seconds_to_liquidus,
         seconds_spread=melt_spread_s(case),
         lift_c=heat.lift_c,
+        behind_c=behind_c,
         probability_solid=probability_solid(case, heat),
         reasons=tuple(reason.why for reason in reasons),
         remedies=tuple(dict.fromkeys(remedy for reason in reasons for remedy in reason.remedies)),
@@ -111,6 +113,8 @@ def _corner(*, corner: bool) -> Reason | None:
 
 def last_words(joint: JointMelt) -> str:
     """Return why a joint is the last to melt, in words."""
+    if joint.behind_c <= LATE_C:
+        return "all joints melt nearly together"
     return "; ".join(joint.reasons) or "no single cause in its own copper: the board round it stays cooler"
 
 

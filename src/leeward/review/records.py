@@ -86,6 +86,7 @@ class JointMelt:
     seconds_to_liquidus: float | None  # from the start of reflow; None where it stays solid
     seconds_spread: float
     lift_c: float
+    behind_c: float  # how much colder its peak is than the median joint's; negative where it is hotter
     probability_solid: float  # that it is still solid at the lift
     reasons: tuple[str, ...]  # why it melts later than most of the part's joints; empty where it does not
     remedies: tuple[str, ...]  # what to do about those

@@ -6,7 +6,7 @@ no reference.
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from leeward.board.records import Via
@@ -64,6 +64,7 @@ def test_the_weaker_way_counts() -> None:
     assert capability_n(square(0, 0, 0.2), Anchors(), 0.35) == pytest.approx(3.43 * 0.04 * 0.35 / 1.4)
 
 
+@settings(deadline=None)
 @given(LENGTHS, LENGTHS, st.floats(0.0, 180.0))
 def test_the_least_width_of_a_turned_land_is_its_narrow_side(width: float, length: float, turn: float) -> None:
     """However a rectangle lies, its least width is its shorter side."""
@@ -71,6 +72,7 @@ def test_the_least_width_of_a_turned_land_is_its_narrow_side(width: float, lengt
     assert least_width_mm(turned) == pytest.approx(min(width, length), rel=1e-6)
 
 
+@settings(deadline=None)
 @given(LENGTHS, LENGTHS, LENGTHS, LENGTHS)
 def test_a_land_that_holds_another_is_no_narrower(x: float, y: float, more_x: float, more_y: float) -> None:
     """Least width never falls as a shape grows, be it by a corner alone."""

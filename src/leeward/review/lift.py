@@ -27,13 +27,13 @@ NOT_FOR_CUPS = ("through-hole", "connector", "socket", "hardware")
 def lift(case: Case, laminate: Laminate) -> Lift:
     """Return what it takes to lift the target, and by what."""
     own = lands(case)
-    pull = lifting_force_n(case, own)
+    pull = lifting_force_n(case.target, own)
     allowed, weakest = _weakest_land(case, laminate, own)
     least = least_cup_mm(pull, case.bench.vacuum_kpa)
     cup, why = _cup(case, least)
     return Lift(
         weight_n=weight_n(case.target),
-        surface_tension_n=surface_tension_n(case, own),
+        surface_tension_n=surface_tension_n(own, case.target.footprint.side),
         pull_n=pull,
         allowed_n=allowed,
         weakest_pad=weakest,

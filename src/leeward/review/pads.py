@@ -13,7 +13,7 @@ from math import log
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from leeward.board.records import Pad
+from leeward.board.records import Pad, Side
 from leeward.constants import number
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.records import JointHeat
@@ -40,7 +40,7 @@ def pads(case: Case, laminate: Laminate, held: Sequence[Anchors]) -> tuple[PadRi
     """
     by_place = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
     own = lands(case)
-    rows = zip(own, held, corners(case.target, own), demands_n(case, own), strict=True)
+    rows = zip(own, held, corners(case.target, own), demands_n(case.target, own), strict=True)
     judged = [
         _pad_risk(case, laminate, pad, by_place[pad.number, pad.x_mm, pad.y_mm], anchor, demand, corner=corner)
         for pad, anchor, corner, demand in rows
@@ -54,15 +54,15 @@ def lands(case: Case) -> list[Pad]:
     return [pad for pad in soldered_pads(case.target) if (pad.number, pad.x_mm, pad.y_mm) in solved]
 
 
-def wetted(case: Case, pad: Pad) -> BaseGeometry:
+def wetted(pad: Pad, side: Side) -> BaseGeometry:
     """Return what solder wets of a land: its copper, or the opening of the mask where that covers its edge."""
-    copper = pad.copper_on(land_layer(pad, case.target.footprint.side))
+    copper = pad.copper_on(land_layer(pad, side))
     return copper.intersection(pad.mask_opening) if pad.mask_defined else copper
 
 
-def surface_tension_n(case: Case, own: Sequence[Pad]) -> float:
+def surface_tension_n(own: Sequence[Pad], side: Side) -> float:
     """Return what the molten solder of lands holds straight down: surface tension times wetted edge."""
-    return number("lift", "pull", "surface_tension_n_m") * sum(float(wetted(case, pad).length) for pad in own) * 1e-3
+    return number("lift", "pull", "surface_tension_n_m") * sum(float(wetted(pad, side).length) for pad in own) * 1e-3
 
 
 def weight_n(part: Part) -> float:
@@ -70,19 +70,18 @@ def weight_n(part: Part) -> float:
     return part.mass_mg.value * 1e-3 * GRAVITY_N_G
 
 
-def lifting_force_n(case: Case, own: Sequence[Pad]) -> float:
+def lifting_force_n(part: Part, own: Sequence[Pad]) -> float:
     """Return the least pull that lifts the molten part, with reserve: weight and the surface tension of its joints."""
-    return number("lift", "pull", "reserve") * (weight_n(case.target) + surface_tension_n(case, own))
+    return number("lift", "pull", "reserve") * (weight_n(part) + surface_tension_n(own, part.footprint.side))
 
 
-def demands_n(case: Case, own: Sequence[Pad]) -> list[float]:
+def demands_n(part: Part, own: Sequence[Pad]) -> list[float]:
     """Return the pull on each land if its joint alone is still solid: that lifts the part off all the others.
 
     A joint that is solid holds nothing by surface tension, so that its own is left out.
     """
-    reserve = number("lift", "pull", "reserve")
-    whole = lifting_force_n(case, own)
-    return [whole - reserve * surface_tension_n(case, [pad]) for pad in own]
+    reserve, whole = number("lift", "pull", "reserve"), lifting_force_n(part, own)
+    return [whole - reserve * surface_tension_n([pad], part.footprint.side) for pad in own]
 
 
 def gives_way(pull_n: float, bears_n: float) -> float:
@@ -137,7 +136,7 @@ def _pad_risk(
     peel, solid = peel_n_mm(ran), probability_solid(case, joint)
     bears = capability_n(copper, held, peel)
     pull, pry, width = pull_n(copper, peel), pry_n(copper, peel), least_width_mm(copper)
-    melted = surface_tension_n(case, [pad])
+    melted = surface_tension_n([pad], case.target.footprint.side)
     melted_pry = number("lift", "pull", "surface_tension_n_m") * width * 1e-3
     if_molten = max(gives_way(melted, pull), gives_way(melted_pry, pry))
     risk = lift_risk(solid, gives_way(demand, bears), if_molten)

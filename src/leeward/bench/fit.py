@@ -101,9 +101,10 @@ def bore_path(nozzle: Nozzle, target: Part) -> BaseGeometry | None:
     still = nozzle.outlet != "round" or nozzle.aperture_mm[0] >= number("clearance", "round", "least_share") * (
         _longest_mm(target) - 1e-6
     )
-    if still or not target.footprint.pads:
+    if still or all(pad.copper.is_empty for pad in target.footprint.pads):
         return None
-    lands = shapely.multipoints([(pad.copper.centroid.x, pad.copper.centroid.y) for pad in target.footprint.pads])
+    middles = [pad.copper.centroid for pad in target.footprint.pads if not pad.copper.is_empty]  # some are paste alone
+    lands = shapely.multipoints([(middle.x, middle.y) for middle in middles])
     rows = shapely.minimum_rotated_rectangle(lands)
     if target.lead_style.value in AREA_STYLES:
         rows = affinity.scale(rows, UNDER_BODY, UNDER_BODY)

@@ -44,13 +44,14 @@ class Anchors:
     pour_contacts_mm: tuple[float, ...] = ()  # lengths of the land's edge that lie on a pour, one for each contact
     pour_solid: bool = False  # the pour is set to meet the land without spokes
     joined_lands: tuple[str, ...] = ()  # numbers of the part's other lands that touch this one
-    barrel_mm2: float = 0.0  # copper section of the barrels in the land, its own hole's among them
+    holes_in: tuple[Pad, ...] = ()  # plated holes of the part in the land: its own, or pads drawn in it
+    barrel_mm2: float = 0.0  # copper section of the barrels in the land
 
     @property
     def nothing(self) -> bool:
         """Whether no copper leaves the land."""
-        vias = self.vias_in or self.vias_near
-        return not (self.traces or vias or self.pour_contacts_mm or self.joined_lands or self.barrel_mm2)
+        barrels = self.vias_in or self.vias_near or self.holes_in
+        return not (self.traces or barrels or self.pour_contacts_mm or self.joined_lands)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +136,7 @@ def _anchors(around: _Surroundings, pad: Pad, land: BaseGeometry, touching: Sequ
     pours = [pour for pour in around.pours if pour.copper.distance(land) < TOUCH_MM]
     drops = [copper for copper in around.teardrops if copper.distance(land) < TOUCH_MM]
     inside, near = _vias(around, pad, land, [pour.copper for pour in pours])
+    holes = tuple(hole for hole in (pad, *touching) if _is_hole_in(hole, land))
     return Anchors(
         traces=_traces(land, runs, drops),
         vias_in=tuple(inside),
@@ -142,19 +144,20 @@ def _anchors(around: _Surroundings, pad: Pad, land: BaseGeometry, touching: Sequ
         pour_contacts_mm=_contacts_mm(land, [pour.copper for pour in pours]),
         pour_solid=any(pour.zone is None or pour.zone.connection(pad) == "solid" for pour in pours),
         joined_lands=tuple(other.number for other in touching if other.kind != "through-hole"),
-        barrel_mm2=_barrels_mm2(around.plating_mm, land, inside, [pad, *touching]),
+        holes_in=holes,
+        barrel_mm2=_barrels_mm2(
+            around.plating_mm, [*(via.drill_mm for via in inside), *(h.drill_mm or 0.0 for h in holes)]
+        ),
     )
 
 
-def _barrels_mm2(plating_mm: float, land: BaseGeometry, inside: Sequence[Via], pads: Sequence[Pad]) -> float:
-    """Return the copper section of vias in the land, of its own plated hole, and of holes drawn as pads in it."""
-    holes = [pad.drill_mm for pad in pads if pad.kind == "through-hole" and pad.drill_mm and _lies_in(pad, land)]
-    drills = [*(via.drill_mm for via in inside), *holes]
-    return sum(pi * max(drill - plating_mm, 0.0) * plating_mm for drill in drills)
+def _barrels_mm2(plating_mm: float, drills_mm: Sequence[float]) -> float:
+    """Return the copper section of plated barrels."""
+    return sum(pi * max(drill - plating_mm, 0.0) * plating_mm for drill in drills_mm)
 
 
-def _lies_in(pad: Pad, land: BaseGeometry) -> bool:
-    return bool(land.covers(shapely.Point(pad.x_mm, pad.y_mm)))
+def _is_hole_in(pad: Pad, land: BaseGeometry) -> bool:
+    return pad.kind == "through-hole" and bool(land.covers(shapely.Point(pad.x_mm, pad.y_mm)))
 
 
 def _contacts_mm(land: BaseGeometry, copper: Sequence[BaseGeometry]) -> tuple[float, ...]:

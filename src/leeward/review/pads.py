@@ -172,7 +172,7 @@ def words(held: Anchors) -> tuple[str, ...]:
     traces = [_trace(trace) for trace in held.traces]
     inside = [f"{counted(len(held.vias_in), 'via')} in the land"] if held.vias_in else []
     near = [f"{counted(len(held.vias_near), 'via')} near"] if held.vias_near else []
-    hole = ["plated hole"] if held.barrel_mm2 > 0 and not held.vias_in else []
+    hole = [counted(len(held.holes_in), "plated hole")] if held.holes_in else []
     others = [f"joined to land {', '.join(held.joined_lands)}"] if held.joined_lands else []
     return (*traces, *_pour(held), *inside, *hole, *others, *near) or ("nothing",)
 

@@ -19,7 +19,7 @@ class Ties:
     net: str = ""
     solid_on: tuple[str, ...] = ()  # layers where the land or its plated hole meets a plane without spokes
     spokes_on: tuple[str, ...] = ()  # layers where it meets one by spokes
-    vias_on: tuple[str, ...] = ()  # other layers, where vias in or near the land meet one
+    vias_on: tuple[str, ...] = ()  # other layers, where vias in or near the land, or plated holes in it, meet one
     vias: int = 0  # how many of those
 
     @property
@@ -51,14 +51,14 @@ def ties(board: Board, pads: Sequence[Pad], held: Sequence[Anchors], side: Side)
     planes = _planes(board, pads, held)
     by_net = {pad.net: [plane for plane in planes if plane.net == pad.net] for pad in pads}
     return [
-        _ties(board, index, pad, (*anchor.vias_in, *anchor.vias_near), by_net[pad.net], side)
+        _ties(board, index, pad, anchor, by_net[pad.net], side)
         for index, (pad, anchor) in enumerate(zip(pads, held, strict=True))
     ]
 
 
 def _planes(board: Board, pads: Sequence[Pad], held: Sequence[Anchors]) -> list[_Plane]:
     nets = {pad.net for pad in pads}
-    discs = [disc(via) for anchor in held for via in (*anchor.vias_in, *anchor.vias_near)]
+    discs = [disc(via) for anchor in held for via in _vias(anchor)]
     window = shapely.union_all([*(pad.copper for pad in pads), *discs]).envelope
     pours = [zone for zone in board.zones if zone.kind == "pour" and zone.net in nets]
     return [
@@ -75,12 +75,15 @@ def _planes(board: Board, pads: Sequence[Pad], held: Sequence[Anchors]) -> list[
     ]
 
 
-def _ties(board: Board, index: int, pad: Pad, vias: Sequence[Via], planes: Sequence[_Plane], side: Side) -> Ties:
+def _ties(board: Board, index: int, pad: Pad, held: Anchors, planes: Sequence[_Plane], side: Side) -> Ties:
     layers = pad.layers if pad.kind == "through-hole" else (land_layer(pad, side),)
     met = [plane for plane in planes if plane.layer in layers and _meets(pad.copper_on(plane.layer), plane)]
     solid = {plane.layer for plane in met if index in plane.solid_to}
     spokes = {plane.layer for plane in met} - solid
-    through = [{p.layer for p in planes if p.layer in span(board, via) and _meets(disc(via), p)} for via in vias]
+    through = [
+        *({p.layer for p in planes if p.layer in span(board, via) and _meets(disc(via), p)} for via in _vias(held)),
+        *({p.layer for p in planes if _meets(hole.copper_on(p.layer), p)} for hole in held.holes_in if hole is not pad),
+    ]
     others = {layer for found in through for layer in found} - solid - spokes
     return Ties(
         net=pad.net,
@@ -89,6 +92,10 @@ def _ties(board: Board, index: int, pad: Pad, vias: Sequence[Via], planes: Seque
         vias_on=_in_order(board, others),
         vias=sum(1 for found in through if found & others),
     )
+
+
+def _vias(held: Anchors) -> tuple[Via, ...]:
+    return (*held.vias_in, *held.vias_near)
 
 
 def _meets(copper: BaseGeometry, plane: _Plane) -> bool:

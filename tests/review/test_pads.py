@@ -52,7 +52,15 @@ def solved(
     box = shapely.box(x - width_mm / 2, y - length_mm / 2, x + width_mm / 2, y + length_mm / 2)
     sized = replace(target, footprint=replace(target.footprint, pads=(replace(first, copper=box), second)))
     joints = tuple(
-        JointHeat(Joint(sized.id, pad.number, pad.x_mm, pad.y_mm, "top"), peak_c, 1000.0 if molten else 0.0, 40.0, 20.0)
+        JointHeat(
+            Joint(sized.id, pad.number, pad.x_mm, pad.y_mm, "top"),
+            peak_c,
+            1000.0 if molten else 0.0,
+            40.0,
+            20.0,
+            6.0,
+            8.0,
+        )
         for pad in sized.footprint.pads
     )
     return replace(drawn(), target=sized, heat=replace(drawn().heat, joints=joints), cycles_seen=cycles)

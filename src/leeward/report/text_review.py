@@ -14,7 +14,19 @@ from leeward.report.text_lists import (
     stage_rows,
     thermocouple_rows,
 )
-from leeward.report.wording import DOUBTS, chance, counted, direction, doubted, figure, force, listed, sentence, short, turn
+from leeward.report.wording import (
+    DOUBTS,
+    chance,
+    counted,
+    direction,
+    doubted,
+    figure,
+    force,
+    listed,
+    sentence,
+    short,
+    turn,
+)
 from leeward.review.records import AfterLift, Case, Finding, Lift, Opposite, Review
 from leeward.review.thermocouples import coldest
 

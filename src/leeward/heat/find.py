@@ -87,9 +87,10 @@ def find(
         for air in airs[::2]
         for flow in _flows(start, loads, bench, held)
     ]
-    chosen = coarse[0] if len(coarse) == 1 else coarse[_best(model, reduced, loads, start, limits, coarse)[0]]
+    asked = (model, reduced, loads, start, limits)
+    chosen = coarse[0] if len(coarse) == 1 else coarse[_best(*asked, coarse, close=False)[0]]
     close = [replace(chosen, heater_c=heater, air_c=air) for heater in heaters for air in airs]
-    best, trials = _best(model, reduced, loads, start, limits, close)
+    best, trials = _best(*asked, close, close=True)
     words = _verdicts(trials, start, limits)
     rows = [tuple(words[i * len(airs) : (i + 1) * len(airs)]) for i in range(len(heaters))]
     return RecipeAnswer(
@@ -107,12 +108,17 @@ def _best(
     start: Recipe,
     limits: Limits,
     settings: Sequence[Setting],
+    *,
+    close: bool,
 ) -> tuple[int, Trials]:
+    """Return the best of the settings; looked at closely, also by whether it still works with weaker air."""
     recipes = [_with(start, each) for each in settings]
     trials = try_out(model, reduced, [loads] * len(settings), recipes)
-    weak = try_out(model, reduced, [_weaker(loads)] * len(settings), recipes)
     words = _verdicts(trials, start, limits)
-    cost = _cost(model, trials, settings, limits, start) + UNSURE_WEIGHT * ~weak.melts
+    cost = _cost(model, trials, settings, limits, start)
+    if close:
+        weak = try_out(model, reduced, [_weaker(loads)] * len(settings), recipes)
+        cost = cost + UNSURE_WEIGHT * ~weak.melts
     miss = np.where(trials.melts, trials.target_top_c - limits.top_c, start.lift_at_c - trials.coldest_c)
     steep = _steepness(trials, limits)
     kind = np.array([VERDICTS.index(word) for word in words])

@@ -75,5 +75,8 @@ def _worst(case: Case, entry: Neighbour) -> LoosePart:
 
 def all_melt(case: Case, part: Part) -> float:
     """Return the probability that the coldest joint of a part melts: one that is solid holds it."""
-    peaks = [joint.peak_c for joint in case.heat.of_part(part.id)]
-    return probability_above(min(peaks), case.recipe.liquidus_c, case.heat.spread_c) if peaks else 0.0
+    melts = [
+        probability_above(joint.peak_c, case.recipe.liquidus_c, joint.peak_spread_c)
+        for joint in case.heat.of_part(part.id)
+    ]
+    return min(melts, default=0.0)

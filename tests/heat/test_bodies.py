@@ -1,11 +1,9 @@
 """The parts' own nodes."""
 
-import numpy as np
 import pytest
 import shapely
 
 from leeward.heat import bodies
-from leeward.heat.grid import Grid
 from thermal_boards import footprint, land, part, quad, square
 
 FOOT = land("1", shapely.box(0, 0, 1.5, 0.3))  # a land of 0.5 mm pitch
@@ -41,15 +39,6 @@ def test_air_sees_both_faces_of_a_gull_wing_and_one_of_a_j_lead() -> None:
 def test_the_top_of_a_thick_body_lags() -> None:
     """Half of a 14 x 14 x 1.6 mm body of 0.8 W/mK passes 0.8 x 196 / 0.8 mm = 0.196 W/K."""
     assert bodies.half_body_conductance_w_k(quad("U1", 0, 0, 14.0)) == pytest.approx(0.196)
-
-
-def test_overlaps_share_a_shape_among_cells() -> None:
-    """A square over four cells covers each by its own part, and the parts add up to the square."""
-    grid = Grid(np.arange(4.0), np.arange(4.0))
-    found = bodies.overlaps([square(1.25, 1.25, 1.0)], grid)
-    assert dict(zip(found.cell.tolist(), found.area_mm2.tolist(), strict=True)) == pytest.approx(
-        {0: 0.0625, 1: 0.1875, 3: 0.1875, 4: 0.5625}
-    )
 
 
 def test_large_bodies_are_looked_at_in_nine_places() -> None:

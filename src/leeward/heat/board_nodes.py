@@ -7,6 +7,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Board, Side
 from leeward.heat.copper import Laminate, barrels, coarse, coverage, sheet_conductances
+from leeward.heat.copper_map import CopperMap, mapped_cover
 from leeward.heat.coverage import areas, fractions
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats, Grid
@@ -61,14 +62,17 @@ def plan(grid: Grid, stack: Stack, outline: BaseGeometry) -> Plan:
     return Plan(grid, stack, outline, present, column, int(held.sum()))
 
 
-def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate) -> None:
-    """Add the board's nodes, the links between them, and its rim."""
+def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: CopperMap | None = None) -> None:
+    """Add the board's nodes, the links between them, and its rim.
+
+    With a map of the board's copper its cover is read from there, else from the polygons.
+    """
     sheets_w_k: list[Floats] = []
     grid, present, column = at.grid, at.present, at.column
     held = column >= 0
     cell_mm2 = (coarse(present, grid) * grid.areas_mm2)[held]
     for sheet in at.stack.sheets:
-        copper = coverage(board, sheet.layer, grid) * present if sheet.layer else np.zeros_like(present)
+        copper = _cover(board, sheet.layer, grid, known) * present if sheet.layer else np.zeros_like(present)
         per_mm2 = materials.copper_j_m3k * sheet.copper_mm * coarse(copper, grid)[held] * 1e-9
         laminate_mm2 = materials.laminate_j_m3k * sheet.laminate_mm * 1e-9
         first = draft.add_nodes(per_mm2 * grid.areas_mm2[held] + laminate_mm2 * cell_mm2)[0]
@@ -84,6 +88,10 @@ def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate) -> None
         draft.link(upper, upper + at.columns, materials.through_w_mk * cell_mm2 / gap_mm * 1e-3)
     _add_barrels(draft, board, at, materials)
     _add_rim(draft, at, sheets_w_k, materials)
+
+
+def _cover(board: Board, layer: str, grid: Grid, known: CopperMap | None) -> Floats:
+    return coverage(board, layer, grid) if known is None else mapped_cover(known, layer, grid.subgrid())
 
 
 def _link_cells(draft: Draft, a: Ints, b: Ints, conductance: Floats, both: "np.ndarray") -> None:

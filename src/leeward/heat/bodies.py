@@ -1,43 +1,17 @@
 """What a part's body, leads and joints conduct, hold and show to the air."""
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
-from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Pad, Side
 from leeward.constants import number, table
 from leeward.heat.air import air
-from leeward.heat.grid import Floats, Grid
-from leeward.heat.records import Ints
+from leeward.heat.grid import Floats
 from leeward.parts.records import LeadStyle, Part
 
 WARM_C = 150.0  # air in the gap below a body is taken at a middling temperature of the job
 SAMPLES = 3  # a body's top is looked at in so many places each way
-
-
-@dataclass(frozen=True, slots=True)
-class Overlap:
-    """Which shape covers which cell by how much: index of the shape, flat index of the cell, mm2; (k,) each."""
-
-    shape: Ints
-    cell: Ints
-    area_mm2: Floats
-
-
-def overlaps(shapes: list[BaseGeometry], grid: Grid) -> Overlap:
-    """Return the overlap of a few small shapes with the grid's cells."""
-    x, y = grid.x_edges_mm, grid.y_edges_mm
-    boxes = shapely.box(
-        *(edge.ravel() for edge in np.broadcast_arrays(x[None, :-1], y[:-1, None], x[None, 1:], y[1:, None]))
-    )
-    geometries = np.asarray(shapes, dtype=object)
-    shape, cell = STRtree(boxes).query(geometries)
-    area = shapely.area(shapely.intersection(geometries[shape], boxes[cell]))
-    touched = area > 0
-    return Overlap(shape[touched], cell[touched], area[touched])
 
 
 def lead_conductance_w_k(style: LeadStyle, pad: Pad) -> float:

@@ -10,6 +10,7 @@ from leeward.board.records import Board, Side
 from leeward.constants import number
 from leeward.heat.board_nodes import add_board, add_board_faces, plan
 from leeward.heat.copper import Laminate, standard_laminate
+from leeward.heat.copper_map import CopperMap
 from leeward.heat.draft import Draft
 from leeward.heat.factor import elimination_order
 from leeward.heat.grid import Box, Floats, Grid, Resolution, graded, standard_resolution
@@ -27,13 +28,17 @@ def assemble(
     target: Part,
     resolution: Resolution | None = None,
     laminate: Laminate | None = None,
+    copper: CopperMap | None = None,
 ) -> ThermalModel:
-    """Return the thermal model of the board round a target, with every fitted part in the window."""
+    """Return the thermal model of the board round a target, with every fitted part in the window.
+
+    With a map of the board's copper its cover is read from there, else from the polygons.
+    """
     outline = own_board(board, target)
     grid = window_grid(outline, target, resolution or standard_resolution())
     at = plan(grid, slice_stack(board.stackup), outline)
     draft = Draft()
-    add_board(draft, board, at, laminate or standard_laminate())
+    add_board(draft, board, at, laminate or standard_laminate(), copper)
     fitted = _in_window(parts, target, grid)
     standing = add_parts(draft, fitted, target, at)
     add_board_faces(draft, {"top": _bodies_on(fitted, "top"), "bottom": _bodies_on(fitted, "bottom")}, at)

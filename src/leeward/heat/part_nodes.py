@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from leeward.board.records import Pad
 from leeward.heat import bodies
 from leeward.heat.board_nodes import Plan
+from leeward.heat.coverage import overlaps
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats
 from leeward.heat.records import BodyNodes, FaceKind, Ints, Joint
@@ -105,7 +106,7 @@ def _open(draft: Draft, part: Part, target: Part, node: Ints, each_mm2: float, p
 
 def _columns_by_shape(shapes: list[BaseGeometry], at: Plan) -> list[tuple[Ints, Floats]]:
     """Return for each shape the columns that it covers and the areas, mm2."""
-    found = bodies.overlaps(shapes, at.grid)
+    found = overlaps(shapes, at.grid)
     column = at.column.ravel()[found.cell]
     on_board = column >= 0
     shape, column, area = found.shape[on_board], column[on_board], found.area_mm2[on_board]

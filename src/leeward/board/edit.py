@@ -78,7 +78,7 @@ def is_free_for_via(board: Board, edit: ViaInLand) -> bool:
     tracks = [shapely.LineString(track.points).buffer(track.width_mm / 2) for track in board.tracks
               if track.net != pad.net and _reaches(track.points, ring, track.width_mm)]  # fmt: skip
     vias = [shapely.Point(via.x_mm, via.y_mm).buffer(via.diameter_mm / 2) for via in board.vias if via.net != pad.net]
-    return not bool(shapely.intersects(ring, [*pads, *tracks, *vias]).any())
+    return not shapely.intersects(ring, [*pads, *tracks, *vias]).any()
 
 
 def turned(shape: BaseGeometry, by_deg: float, x_mm: float, y_mm: float) -> BaseGeometry:
@@ -90,7 +90,7 @@ def _reaches(points: tuple[tuple[float, float], ...], ring: BaseGeometry, width_
     x0, y0, x1, y1 = ring.bounds
     xs, ys = zip(*points, strict=True)
     half = width_mm / 2
-    return min(xs) - half < x1 and max(xs) + half > x0 and min(ys) - half < y1 and max(ys) + half > y0
+    return bool(min(xs) - half < x1 and max(xs) + half > x0 and min(ys) - half < y1 and max(ys) + half > y0)
 
 
 def _part(board: Board, part_id: str) -> Footprint:

@@ -1,5 +1,7 @@
 """What a part's body, leads and joints conduct, hold and show to the air."""
 
+from functools import cache, lru_cache
+
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -11,6 +13,7 @@ from leeward.heat.grid import Floats
 from leeward.parts.records import LeadStyle, Part
 
 WARM_C = 150.0  # air in the gap below a body is taken at a middling temperature of the job
+LANDS = 16384  # so many lands are remembered by their short side: each is asked for by every target near it
 SAMPLES = 3  # a body's top is looked at in so many places each way
 
 
@@ -29,6 +32,7 @@ def lead_conductance_w_k(style: LeadStyle, pad: Pad) -> float:
     return conductivity * share * short_side_mm(pad.copper) * thick / length * 1e-3
 
 
+@cache
 def gap_conductance_w_m2k(style: LeadStyle) -> float:
     """Return the conductance of the air gap below a body."""
     gaps = table("materials")["gap_below"]
@@ -99,6 +103,7 @@ def sample_points(body: BaseGeometry) -> Floats:
     return np.column_stack([x.ravel(), y.ravel()])
 
 
+@lru_cache(maxsize=LANDS)
 def short_side_mm(shape: BaseGeometry) -> float:
     """Return the short side of the smallest turned rectangle round a land."""
     corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))

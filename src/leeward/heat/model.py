@@ -2,7 +2,7 @@
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_array, csr_array
+from scipy.sparse import csr_array
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.edge import boards
@@ -13,9 +13,9 @@ from leeward.heat.copper import Laminate, standard_laminate
 from leeward.heat.copper_map import CopperMap
 from leeward.heat.draft import Draft
 from leeward.heat.factor import elimination_order
-from leeward.heat.grid import Box, Floats, Grid, Resolution, graded, standard_resolution
+from leeward.heat.grid import Box, Grid, Resolution, graded, standard_resolution
 from leeward.heat.part_nodes import add_parts
-from leeward.heat.records import Ints, Melting, ThermalModel
+from leeward.heat.records import Melting, ThermalModel
 from leeward.heat.stack import slice_stack
 from leeward.parts.records import Alloy, Part, Parts
 
@@ -52,8 +52,8 @@ def assemble(
         capacity_j_k=np.concatenate(draft.capacity),
         conductance_w_k=conductance,
         faces=draft.all_faces(),
-        joints=tuple(standing.joints),
-        joint_share=_share_matrix(standing.reads, draft.nodes),
+        joints=standing.joints,
+        joint_share=_widened(standing.reads, draft.nodes),
         bodies=standing.bodies,
         board_length_m=float(outline.area / outline.length) * 1e-3,
         melting=melting,
@@ -92,9 +92,6 @@ def _melting(draft: Draft, alloy: Alloy) -> Melting:
     return Melting(node, latent_j_mm3 * np.array([volume for _, volume in draft.solder]), from_c, to_c)
 
 
-def _share_matrix(rows: list[tuple[Ints, Floats]], nodes: int) -> csr_array:
-    lengths = [row[0].size for row in rows]
-    at = np.repeat(np.arange(len(rows)), lengths)
-    columns = np.concatenate([row[0] for row in rows]) if rows else np.empty(0, dtype=np.intp)
-    shares = np.concatenate([row[1] for row in rows]) if rows else np.empty(0)
-    return csr_array(coo_array((shares, (at, columns)), shape=(len(rows), nodes)))
+def _widened(reads: csr_array, nodes: int) -> csr_array:
+    """Return a matrix of shares for as many nodes as there are now."""
+    return csr_array((reads.data, reads.indices, reads.indptr), shape=(reads.shape[0], nodes))

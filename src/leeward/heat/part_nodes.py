@@ -1,115 +1,170 @@
 """The parts' nodes: bodies over the board, and the joints that hold them to their lands.
 
 The target and every large neighbour have a top face, a core, and a node for each joint (its solder and lead foot);
-a small neighbour is one node, joined to its lands directly.
+a small neighbour is one node, joined to its lands directly. All are laid down at once: a window holds hundreds of
+joints, and a survey hundreds of windows.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array, csr_array
 from shapely.geometry.base import BaseGeometry
 
-from leeward.board.records import Pad
+from leeward.board.records import Pad, Side
 from leeward.heat import bodies
 from leeward.heat.board_nodes import Plan
-from leeward.heat.coverage import overlaps
+from leeward.heat.coverage import Overlap, overlaps
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats
-from leeward.heat.records import BodyNodes, FaceKind, Ints, Joint
+from leeward.heat.records import BodyNodes, Bools, FaceKind, Ints, Joint
 from leeward.parts.records import Part
 
+SIDES: tuple[Side, Side] = ("top", "bottom")
 LEAST_BODY_J_K = 1e-5
 TOP_SHARE = 0.25  # of a body's heat capacity, that its top face stands for
 MELTS_WITHIN_MM = 10.0  # neighbours' solder further from the target than this is not melted
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Standing:
-    """What the parts brought: their bodies' nodes, their joints, and of each joint the nodes it is read from."""
+    """What the parts brought: their bodies' nodes, their joints, and how the joints are read from the nodes."""
 
-    bodies: dict[str, BodyNodes] = field(default_factory=dict)
-    joints: list[Joint] = field(default_factory=list)
-    reads: list[tuple[Ints, Floats]] = field(default_factory=list)
+    bodies: dict[str, BodyNodes]
+    joints: tuple[Joint, ...]
+    reads: csr_array  # (joints, nodes so far): shares that sum to 1
+
+
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    """The fitted parts, (p,) each: their body nodes, and which have a top face and joints of their own."""
+
+    parts: list[Part]
+    top: Ints
+    core: Ints
+    layered: Bools
+    is_target: Bools
+
+
+@dataclass(frozen=True, slots=True)
+class _Lands:
+    """What joints stand on, (k,) each: index of the pad, a node of the board, and its share of the pad."""
+
+    pad: Ints
+    node: Ints
+    share: Floats
+
+    def only(self, kept: Bools) -> "_Lands":
+        """Return the entries that are kept."""
+        return _Lands(self.pad[kept], self.node[kept], self.share[kept])
 
 
 def add_parts(draft: Draft, fitted: list[Part], target: Part, at: Plan) -> Standing:
     """Add bodies and joints of the fitted parts, and the links to the board under them."""
-    standing = Standing()
-    below = _columns_by_shape([part.body for part in fitted], at)
-    for part, (columns, area_mm2) in zip(fitted, below, strict=True):
-        standing.bodies[part.id] = _add_body(draft, part, target)
-        outer = at.outer(part.footprint.side, columns)
-        gap = bodies.gap_conductance_w_m2k(part.lead_style.value) * area_mm2 * 1e-6
-        draft.link(standing.bodies[part.id].core, outer, gap)
-    _add_joints(draft, fitted, target, at, standing)
+    standing = _add_bodies(draft, fitted, target)
+    below = _cover_of([part.body for part in fitted], at)
+    on_top = np.array([part.footprint.side == "top" for part in fitted], dtype=bool)[below.shape]
+    outer = np.where(on_top, at.outer("top", below.cell), at.outer("bottom", below.cell))
+    gaps_w_m2k = np.array([bodies.gap_conductance_w_m2k(part.lead_style.value) for part in fitted])
+    draft.link(standing.core[below.shape], outer, gaps_w_m2k[below.shape] * below.area_mm2 * 1e-6)
+    owner = np.repeat(np.arange(len(fitted)), [len(bodies.soldered_pads(part)) for part in fitted])
+    pads = [pad for part in fitted for pad in bodies.soldered_pads(part)]
+    sides = [bodies.joint_sides(fitted[i], pad) for i, pad in zip(owner, pads, strict=True)]
+    reads = _add_joints(draft, standing, owner, pads, _lands(pads, sides, at), _near(pads, target))
+    soldered = np.flatnonzero(np.diff(reads.indptr))
+    return Standing(
+        bodies={p.id: BodyNodes(int(a), int(b)) for p, a, b in zip(fitted, standing.top, standing.core, strict=True)},
+        joints=tuple(_joint(fitted[owner[i]], pads[i], sides[i][0]) for i in soldered),
+        reads=reads[soldered],
+    )
+
+
+def _add_bodies(draft: Draft, fitted: list[Part], target: Part) -> _Fitted:
+    is_target = np.array([part.id == target.id for part in fitted], dtype=bool)
+    layered = is_target | np.array([bodies.is_large(part) for part in fitted], dtype=bool)
+    capacity = np.array([max(part.heat_capacity_j_k, LEAST_BODY_J_K) for part in fitted])
+    core = draft.add_nodes(np.where(layered, 1 - TOP_SHARE, 1.0) * capacity)
+    top = core.copy()
+    top[layered] = draft.add_nodes(TOP_SHARE * capacity[layered])
+    through = np.array([bodies.half_body_conductance_w_k(fitted[i]) for i in np.flatnonzero(layered)])
+    draft.link(top[layered], core[layered], through)
+    standing = _Fitted(fitted, top, core, layered, is_target)
+    points = [bodies.sample_points(part.body) for part in fitted]
+    counts = np.array([len(each) for each in points], dtype=np.intp)
+    owner = np.repeat(np.arange(len(fitted)), counts)
+    top_mm2 = np.array([float(part.body.area) for part in fitted]) / counts
+    walls_mm2 = np.array([bodies.wall_area_mm2(part) for part in fitted]) / counts
+    for node, each_mm2 in ((top, top_mm2), (core, walls_mm2)):
+        _open(draft, standing, owner, node[owner], each_mm2[owner], np.vstack(points), FaceKind.BODY)
     return standing
 
 
-def _is_layered(part: Part, target: Part) -> bool:
-    return part.id == target.id or bodies.is_large(part)
+def _lands(pads: list[Pad], sides: list[tuple[Side, ...]], at: Plan) -> _Lands:
+    found = _cover_of([pad.copper for pad in pads], at)
+    looked_at = np.array([[side in each for side in SIDES] for each in sides], dtype=bool).reshape(-1, len(SIDES))
+    held_mm2 = np.bincount(found.shape, found.area_mm2, minlength=len(pads)) * looked_at.sum(axis=1)
+    on = [looked_at[found.shape, k] for k in range(len(SIDES))]
+    pad = np.concatenate([found.shape[one] for one in on])
+    node = np.concatenate([at.outer(side, found.cell[one]) for side, one in zip(SIDES, on, strict=True)])
+    area_mm2 = np.concatenate([found.area_mm2[one] for one in on])
+    return _Lands(pad, node, area_mm2 / held_mm2[pad])
 
 
-def _add_body(draft: Draft, part: Part, target: Part) -> BodyNodes:
-    capacity = max(part.heat_capacity_j_k, LEAST_BODY_J_K)
-    if _is_layered(part, target):
-        top, core = (int(n) for n in draft.add_nodes(capacity * np.array([TOP_SHARE, 1 - TOP_SHARE])))
-        draft.link(top, core, bodies.half_body_conductance_w_k(part))
-    else:
-        top = core = int(draft.add_nodes(np.array([capacity]))[0])
-    points = bodies.sample_points(part.body)
-    for node, area_mm2 in ((top, float(part.body.area)), (core, bodies.wall_area_mm2(part))):
-        _open(draft, part, target, np.full(len(points), node), area_mm2 / len(points), points, FaceKind.BODY)
-    return BodyNodes(top, core)
+def _add_joints(draft: Draft, standing: _Fitted, owner: Ints, pads: list[Pad], lands: _Lands, near: Bools) -> csr_array:
+    """Join lands to bodies, of layered parts through a node of each joint's own.
+
+    Return how the temperature of each pad's joint is read, (pads, nodes); rows of pads off the board are empty.
+    """
+    styles = [standing.parts[i].lead_style.value for i in owner]
+    into_body = np.array([bodies.lead_conductance_w_k(style, pad) for style, pad in zip(styles, pads, strict=True)])
+    core = standing.core[owner]
+    through_joint = standing.layered[owner][lands.pad]
+    plain, own = lands.only(~through_joint), lands.only(through_joint)
+    draft.link(plain.node, core[plain.pad], into_body[plain.pad] * plain.share)
+    jointed = np.unique(own.pad)
+    node = np.full(len(pads), -1, dtype=np.intp)
+    node[jointed] = draft.add_nodes(np.array([bodies.joint_capacity_j_k(styles[i], pads[i]) for i in jointed]))
+    draft.link(node[jointed], core[jointed], into_body[jointed])
+    solder_w_k = np.array([bodies.solder_conductance_w_k(pad) for pad in pads])
+    draft.link(own.node, node[own.pad], solder_w_k[own.pad] * own.share)
+    draft.solder += [(int(node[i]), bodies.solder_mm3(pads[i])) for i in jointed if near[i]]
+    lead_mm2 = np.array([bodies.lead_area_mm2(styles[i], pads[i]) for i in jointed])
+    places = np.array([(pads[i].x_mm, pads[i].y_mm) for i in jointed]).reshape(-1, 2)
+    _open(draft, standing, owner[jointed], node[jointed], lead_mm2, places, FaceKind.LEAD)
+    rows, at = np.concatenate([plain.pad, jointed]), np.concatenate([plain.node, node[jointed]])
+    shares = np.concatenate([plain.share, np.ones(jointed.size)])
+    return csr_array(coo_array((shares, (rows, at)), shape=(len(pads), draft.nodes)))
 
 
-def _add_joints(draft: Draft, fitted: list[Part], target: Part, at: Plan, standing: Standing) -> None:
-    pads = [(part, pad) for part in fitted for pad in bodies.soldered_pads(part)]
-    lands = _columns_by_shape([pad.copper for _, pad in pads], at)
+def _near(pads: list[Pad], target: Part) -> Bools:
+    """Return which pads lie so near to the target that their solder may melt, (pads,)."""
     own = shapely.unary_union([target.leads, *(pad.copper for pad in target.footprint.pads)])
-    away_mm = shapely.distance([pad.copper for _, pad in pads], own)
-    for (part, pad), (columns, area_mm2), mm in zip(pads, lands, away_mm, strict=True):
-        if columns.size == 0:
-            continue
-        sides = bodies.joint_sides(part, pad)
-        land = np.concatenate([at.outer(side, columns) for side in sides])
-        share = np.tile(area_mm2, len(sides)) / (area_mm2.sum() * len(sides))
-        core = standing.bodies[part.id].core
-        standing.joints.append(Joint(part.id, pad.number, pad.x_mm, pad.y_mm, sides[0]))
-        if not _is_layered(part, target):
-            draft.link(land, core, bodies.lead_conductance_w_k(part.lead_style.value, pad) * share)
-            standing.reads.append((land, share))
-            continue
-        node = _add_joint(draft, part, pad, target, core)
-        draft.link(land, node[0], bodies.solder_conductance_w_k(pad) * share)
-        standing.reads.append((node, np.ones(1)))
-        if mm < MELTS_WITHIN_MM:
-            draft.solder.append((int(node[0]), bodies.solder_mm3(pad)))
+    shapely.prepare(own)
+    near: Bools = shapely.dwithin(own, np.array([pad.copper for pad in pads], dtype=object), MELTS_WITHIN_MM)
+    return near
 
 
-def _add_joint(draft: Draft, part: Part, pad: Pad, target: Part, core: int) -> Ints:
-    """Add the node of a joint with its lead into the body; return its number, (1,)."""
-    style = part.lead_style.value
-    node = draft.add_nodes(np.array([bodies.joint_capacity_j_k(style, pad)]))
-    draft.link(node, core, bodies.lead_conductance_w_k(style, pad))
-    place = np.array([[pad.x_mm, pad.y_mm]])
-    _open(draft, part, target, node, bodies.lead_area_mm2(style, pad), place, FaceKind.LEAD)
-    return node
+def _joint(part: Part, pad: Pad, side: Side) -> Joint:
+    return Joint(part.id, pad.number, pad.x_mm, pad.y_mm, side)
 
 
-def _open(draft: Draft, part: Part, target: Part, node: Ints, each_mm2: float, places: Floats, kind: FaceKind) -> None:
-    """Open nodes of a part to the air at places (k, 2), each by the same area."""
-    area_m2 = np.full(node.size, each_mm2 * 1e-6)
-    on_top, own = part.footprint.side == "top", part.id == target.id
-    draft.add_faces(node, area_m2, places[:, 0], places[:, 1], kind, on_top=on_top, of_target=own)
+def _open(
+    draft: Draft, standing: _Fitted, owner: Ints, node: Ints, area_mm2: Floats, places: Floats, kind: FaceKind
+) -> None:
+    """Open nodes of parts to the air at places (k, 2)."""
+    on_top = np.array([part.footprint.side == "top" for part in standing.parts], dtype=bool)[owner]
+    own = standing.is_target[owner]
+    for side in SIDES:
+        for whose in (True, False):
+            kept = (on_top == (side == "top")) & (own == whose)
+            x, y = places[kept].T
+            draft.add_faces(node[kept], area_mm2[kept] * 1e-6, x, y, kind, on_top=side == "top", of_target=whose)
 
 
-def _columns_by_shape(shapes: list[BaseGeometry], at: Plan) -> list[tuple[Ints, Floats]]:
-    """Return for each shape the columns that it covers and the areas, mm2."""
+def _cover_of(shapes: list[BaseGeometry], at: Plan) -> Overlap:
+    """Return which columns each shape covers by how much, mm2; what lies off the board is left out."""
     found = overlaps(shapes, at.grid)
     column = at.column.ravel()[found.cell]
     on_board = column >= 0
-    shape, column, area = found.shape[on_board], column[on_board], found.area_mm2[on_board]
-    order = np.argsort(shape, kind="stable")
-    ends = np.searchsorted(shape[order], np.arange(len(shapes) + 1))
-    return [(column[order[a:b]], area[order[a:b]]) for a, b in zip(ends[:-1], ends[1:], strict=True)]
+    return Overlap(found.shape[on_board], column[on_board], found.area_mm2[on_board])

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import atan2, degrees
 
+import numpy as np
 import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
@@ -51,19 +52,24 @@ def neighbours(case: Case) -> tuple[Neighbour, ...]:
 def in_the_heat(case: Case) -> list[Part]:
     """Return the parts whose body or lands lie in a zone of their side, stand close by, or must be kept cold."""
     others = [part for part in case.parts.by_id.values() if part.id != case.target.id and not part.body.is_empty]
-    outlines = [plan_of(part) for part in others]
-    tree = STRtree(outlines)
-    found = set(tree.query(case.target.leads, predicate="dwithin", distance=CLOSE_MM).tolist())
+    outlines = [(i, shape) for i, part in enumerate(others) for shape in _outlines(part)]
+    owner = np.array([i for i, _ in outlines], dtype=np.intp)
+    tree = STRtree([shape for _, shape in outlines])
+    found = set(owner[tree.query(case.target.leads, predicate="dwithin", distance=CLOSE_MM)].tolist())
     for zone in case.heat.zones:
-        hits = tree.query(zone.area, predicate="intersects").tolist()
+        hits = set(owner[tree.query(zone.area, predicate="intersects")].tolist())
         found |= {i for i in hits if zone.side in _sides(others[i])}
     found |= {i for i, part in enumerate(others) if part.fragile_class == "E"}
     return [others[i] for i in sorted(found)]
 
 
+def _outlines(part: Part) -> list[BaseGeometry]:
+    return [part.leads, *(pad.copper for pad in part.footprint.pads)]
+
+
 def plan_of(part: Part) -> BaseGeometry:
     """Return what a part takes up in plan: body, leads and lands."""
-    return shapely.unary_union([part.leads, *(pad.copper for pad in part.footprint.pads)])
+    return shapely.unary_union(_outlines(part))
 
 
 def _sides(part: Part) -> set[str]:

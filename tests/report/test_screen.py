@@ -6,7 +6,8 @@ import sys
 import pytest
 
 from leeward.report.columns import Rows, words
-from leeward.report.screen import Line, Title, clean, screen
+from leeward.report.screen import Line, Title, screen
+from leeward.report.wording import clean
 
 ESCAPE = "\x1b"
 

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
+Frame = tuple[float, float, float, float]
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -37,7 +38,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A line of text; `at` is its base line's start, middle or end. The angle is counter-clockwise as drawn."""
+    """A line of text; `at` is its base line's start, middle or end; the height is a capital letter's.
+
+    The angle is counter-clockwise as drawn.
+    """
 
     text: str
     at: Point
@@ -53,11 +57,15 @@ Item = Area | Line | Words
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Items in the order to be drawn, within a frame (min x, min y, max x, max y), mm. `about` says what it shows."""
+    """Items in the order to be drawn, within a frame (min x, min y, max x, max y), mm. `about` says what it shows.
+
+    `scale` is how many millimetres on paper one of the drawing's takes; widths of strokes are as on paper.
+    """
 
     about: str
-    frame_mm: tuple[float, float, float, float]
+    frame_mm: Frame
     items: tuple[Item, ...]
+    scale: float = 1.0
 
 
 def area(shape: BaseGeometry, ink: str, key: str = "") -> tuple[Area, ...]:

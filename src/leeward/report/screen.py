@@ -15,6 +15,7 @@ from rich.console import Console
 from rich.text import Text
 
 from leeward.report.columns import READABLE, Rows, plain_lines, window_lines
+from leeward.report.wording import clean
 from leeward.report.write import STDOUT
 
 UNBOUNDED = 100_000  # so wide that rich breaks no line of a pipe
@@ -75,11 +76,6 @@ def screen(output: str | None) -> Screen:
     on_terminal = sys.stdout is not None and sys.stdout.isatty()
     # Left open, rich still honours FORCE_COLOR in a pipe.
     return Screen(_console(None if on_terminal else UNBOUNDED, terminal=on_terminal or None), plain=not on_terminal)
-
-
-def clean(text: str) -> str:
-    """Return a text without control characters: a name in a board file must not steer the terminal."""
-    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
 
 
 def _console(width: int | None, *, terminal: bool | None) -> Console:

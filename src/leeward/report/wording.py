@@ -86,3 +86,8 @@ def short(source: str, most: int = 34) -> str:
 def turn(degrees: float) -> str:
     """Return an angle without decimals that say nothing."""
     return f"{round(degrees, 1) + 0.0:g}"
+
+
+def clean(text: str) -> str:
+    """Return a text without control characters: a name in a board file must steer neither terminal nor page."""
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)

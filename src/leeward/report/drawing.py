@@ -4,7 +4,7 @@ Frame: x right, y down, as the board is drawn. A drawing seen from below is made
 renders it, so that every form agrees.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,6 +15,7 @@ Point = tuple[float, float]
 Ring = tuple[Point, ...]
 Frame = tuple[float, float, float, float]
 Anchor = Literal["start", "middle", "end"]
+OTHER_END: Mapping[Anchor, Anchor] = {"start": "end", "end": "start"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +78,21 @@ def area(shape: BaseGeometry, ink: str, key: str = "") -> tuple[Area, ...]:
     )
 
 
+def lines(shape: BaseGeometry, ink: str, key: str = "") -> tuple[Line, ...]:
+    """Return the strokes of a shapely shape: lines as they run, areas by their rings."""
+    strokes = shapely.boundary(shape) if shapely.get_dimensions(shape) == 2 else shape
+    return tuple(
+        Line(_points(part.coords), ink, key=key)
+        for part in shapely.get_parts(strokes)
+        if part.geom_type in ("LineString", "LinearRing") and not part.is_empty
+    )
+
+
 def mirrored(drawing: Drawing) -> Drawing:
-    """Return the drawing as seen after turning the board about its vertical axis: x runs the other way, text stays."""
+    """Return the drawing as seen after turning the board about its vertical axis.
+
+    x runs the other way; words stay readable and keep to the same side of what they stand by.
+    """
     about_x = drawing.frame_mm[0] + drawing.frame_mm[2]
 
     def turn(points: Iterable[Point]) -> Ring:
@@ -89,11 +103,17 @@ def mirrored(drawing: Drawing) -> Drawing:
             return replace(shape, rings=tuple(turn(ring) for ring in shape.rings))
         if isinstance(shape, Line):
             return replace(shape, points=turn(shape.points))
-        return replace(shape, at=turn([shape.at])[0], angle_deg=-shape.angle_deg)
+        return replace(
+            shape, at=turn([shape.at])[0], angle_deg=-shape.angle_deg, anchor=OTHER_END.get(shape.anchor, shape.anchor)
+        )
 
     return replace(drawing, items=tuple(item(shape) for shape in drawing.items))
 
 
 def _ring(coordinates: Iterable[Point]) -> Ring:
-    points = tuple((float(x), float(y)) for x, y in coordinates)
+    points = _points(coordinates)
     return points[:-1] if len(points) > 1 and points[0] == points[-1] else points
+
+
+def _points(coordinates: Iterable[Point]) -> Ring:
+    return tuple((float(x), float(y)) for x, y in coordinates)

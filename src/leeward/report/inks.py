@@ -27,13 +27,13 @@ class Ink:
     width_mm: float = 0.18
     dash_mm: tuple[float, ...] = ()
     bold: bool = False
+    opacity: float = 1.0  # of the fill
 
 
 PAGE = Shade("#ffffff", "#15191e")
 TEXT = Shade("#1a222c", "#ece9e1")
 FAINT = Shade("#59626d", "#a3abb3")
 BOARD = Shade("#efece4", "#22272d")
-COPPER = Shade("#e0d9c8", "#2f3336")
 WARM = Shade("#fbe8b0", "#43350f")
 HOT = Shade("#f2c26b", "#6d490b")
 MOLTEN = Shade("#e0934a", "#9b5c1b")
@@ -50,9 +50,9 @@ INKS: Mapping[str, Ink] = {
     "page": Ink("", fill=PAGE),
     "board": Ink("board", fill=BOARD),
     "edge": Ink("board edge", stroke=TEXT, width_mm=0.3),
-    "copper": Ink("copper of this side", fill=COPPER),
-    "land": Ink("land", fill=Shade("#c9bd9e", "#4b4a44")),
-    "body": Ink("part", fill=PAGE, stroke=FAINT, width_mm=0.12),
+    "copper": Ink("copper", fill=TEXT, opacity=0.09),
+    "land": Ink("land", fill=TEXT, opacity=0.22),
+    "body": Ink("part", fill=PAGE, stroke=FAINT, width_mm=0.12, opacity=0.8),
     "not-fitted": Ink("not fitted", stroke=FAINT, width_mm=0.12, dash_mm=(0.6, 0.5)),
     "ref": Ink("", fill=TEXT),
     # where the board's peak passes a temperature, from the coolest zone to the hottest
@@ -64,9 +64,11 @@ INKS: Mapping[str, Ink] = {
     "halo": Ink("", fill=PAGE),
     # the target and what is set over it
     "target": Ink("target", fill=TARGET_FILL, stroke=TARGET, width_mm=0.4),
-    "target-line": Ink("", stroke=TARGET, width_mm=0.18),
+    "target-behind": Ink("target, on the other side", stroke=TARGET, width_mm=0.3, dash_mm=(1.2, 0.6)),
+    "target-pin": Ink("", fill=TARGET),
     "target-word": Ink("", fill=TARGET, bold=True),
-    "wall": Ink("nozzle wall", fill=Shade("#3b444e", "#c9ced3"), stroke=TEXT, width_mm=0.1),
+    "wall": Ink("nozzle wall", fill=Shade("#3b444e", "#c9ced3"), stroke=TEXT, width_mm=0.12, opacity=0.72),
+    "wall-behind": Ink("nozzle wall, on the other side", stroke=TEXT, width_mm=0.13, dash_mm=(0.9, 0.6)),
     # who stands in the heat
     "risk-high": Ink("high risk", fill=RISK_FILL, stroke=RISK, width_mm=0.4),
     "risk-medium": Ink("medium risk", fill=RISK_FILL, stroke=RISK, width_mm=0.18),
@@ -85,6 +87,18 @@ INKS: Mapping[str, Ink] = {
     "shield-word": Ink("", fill=OWN, bold=True),
     "probe": Ink("thermocouple", fill=PAGE, stroke=OWN, width_mm=0.35),
     "probe-word": Ink("", fill=OWN, bold=True),
+    # temperatures over time
+    "stage": Ink("", fill=TEXT, opacity=0.05),
+    "grid": Ink("", stroke=Shade("#c9ccd0", "#3c434b"), width_mm=0.1),
+    "liquid": Ink("liquidus", stroke=Shade("#7d4d0c", "#f0b45d"), width_mm=0.25, dash_mm=(2.4, 0.8)),
+    "setting": Ink("setting", stroke=OWN, width_mm=0.3, dash_mm=(0.5, 0.5)),
+    "setting-word": Ink("", fill=OWN),
+    "joint-1": Ink("", stroke=TARGET, width_mm=0.5),
+    "joint-2": Ink("", stroke=TARGET, width_mm=0.3, dash_mm=(1.6, 0.6)),
+    "joint-3": Ink("", stroke=TARGET, width_mm=0.3, dash_mm=(0.5, 0.5)),
+    "near-1": Ink("", stroke=RISK, width_mm=0.4),
+    "near-2": Ink("", stroke=RISK, width_mm=0.3, dash_mm=(1.6, 0.6)),
+    "near-3": Ink("", stroke=RISK, width_mm=0.3, dash_mm=(0.5, 0.5)),
     # lines and words of any drawing
     "outline": Ink("", stroke=TEXT, width_mm=0.2),
     "thin": Ink("", stroke=FAINT, width_mm=0.1),

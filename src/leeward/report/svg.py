@@ -7,10 +7,11 @@ from itertools import groupby
 
 from leeward.report.drawing import Area, Drawing, Item, Line, Ring, Words
 from leeward.report.inks import INKS, Ink, Shade
+from leeward.report.lettering import CAPITAL
 from leeward.report.wording import clean
 
-CAPITAL = 0.716  # height of a capital over the size of the letter, Helvetica and its kin
-FONT = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+FONT = "font-family:Helvetica,Arial,'Liberation Sans',sans-serif"
+GENERAL = f"text{{{FONT}}}path{{fill-rule:evenodd}}"
 PLACES = 3  # decimals of a coordinate: 1 um
 
 
@@ -37,7 +38,7 @@ def svg_file(drawing: Drawing) -> str:
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="{_box(drawing)}">'
-        f"<title>{escape(clean(drawing.about))}</title><style>text{{font-family:{FONT}}}{rules}</style>"
+        f"<title>{escape(clean(drawing.about))}</title><style>{GENERAL}{rules}</style>"
         f"{_contents(drawing.items, {}, '')}</svg>\n"
     )
 
@@ -45,7 +46,7 @@ def svg_file(drawing: Drawing) -> str:
 @cache
 def page_style() -> str:
     """Return the style sheet of drawings in a page: strokes keep their width however far it is zoomed."""
-    general = f".drawing text{{font-family:{FONT}}}.drawing path{{vector-effect:non-scaling-stroke}}"
+    general = f".drawing{{{FONT}}}.drawing path{{fill-rule:evenodd;vector-effect:non-scaling-stroke}}"
     light = "".join(_rule(name, "light", 1.0, "mm") for name in INKS)
     dark = "".join(_colours(name, "dark") for name in INKS)
     return f"{general}{light}@media screen and (prefers-color-scheme:dark){{{dark}}}"
@@ -68,7 +69,8 @@ def _colours(name: str, look: str) -> str:
 
 
 def _paint(ink: Ink, look: str) -> str:
-    return f"fill:{_colour(ink.fill, look)};stroke:{_colour(ink.stroke, look)}"
+    opacity = "" if ink.opacity == 1 else f";fill-opacity:{_number(ink.opacity)}"
+    return f"fill:{_colour(ink.fill, look)};stroke:{_colour(ink.stroke, look)}{opacity}"
 
 
 def _colour(shade: Shade | None, look: str) -> str:
@@ -82,21 +84,32 @@ def _contents(items: Iterable[Item], links: Mapping[str, str], prefix: str) -> s
 
 
 def _group(key: str, items: list[Item], links: Mapping[str, str], prefix: str) -> str:
-    drawn = "".join(_item(item) for item in items)
+    drawn = "".join(_run(ink, list(run)) for ink, run in groupby(items, _stroke))
     if not key:
         return drawn
     name = escape(clean(prefix + key))
     if key in links:
-        return f'<a id="{name}" href="{escape(links[key])}">{drawn}</a>'
+        return f'<a id="{name}" href="{escape(clean(links[key]))}">{drawn}</a>'
     return f'<g id="{name}">{drawn}</g>'
+
+
+def _stroke(item: Item) -> str:
+    """Return the ink of a line, "" of anything else: lines of one ink that follow each other become one path."""
+    return item.ink if isinstance(item, Line) else ""
+
+
+def _run(ink: str, items: list[Item]) -> str:
+    if not ink:
+        return "".join(_item(item) for item in items)
+    strokes = "".join(_path(item.points) + "Z" * item.closed for item in items if isinstance(item, Line))
+    return f'<path class="ink-{ink}" d="{strokes}"/>'
 
 
 def _item(item: Item) -> str:
     if isinstance(item, Area):
-        return f'<path class="ink-{item.ink}" fill-rule="evenodd" d="{"".join(_path(r) + "Z" for r in item.rings)}"/>'
-    if isinstance(item, Line):
-        return f'<path class="ink-{item.ink}" d="{_path(item.points)}{"Z" if item.closed else ""}"/>'
-    return _words(item)
+        rings = "".join(_path(ring) + "Z" for ring in item.rings)
+        return f'<path class="ink-{item.ink}" d="{rings}"/>'
+    return _words(item) if isinstance(item, Words) else ""
 
 
 def _words(item: Words) -> str:

@@ -1,0 +1,191 @@
+"""The recipe and what comes of it: temperatures over time, as a drawing. Lengths are mm on paper, y down."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+import shapely
+
+from leeward.bench.records import StageName
+from leeward.heat.records import Series
+from leeward.report.drawing import Area, Drawing, Item, Line, Point, Words
+from leeward.report.lettering import spread, width_mm
+from leeward.report.review_documents import stages_as_run
+from leeward.report.wording import figure
+from leeward.review.records import Case, Review
+from leeward.review.thermocouples import coldest
+
+WIDTH_MM, LEFT_MM, RIGHT_MM = 180.0, 11.0, 132.0  # the plot's edges; beyond it stand the curves' names
+TOP_MM, BOTTOM_MM, HEIGHT_MM = 5.0, 70.0, 78.0
+WORD_MM = 1.6
+PITCH_MM = 4.0  # between the curves' names
+EVERY_C, ROOM_C = 50.0, 25.0
+EVERY_S = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0)
+MOST_TICKS = 10
+JOINTS, NEAR = ("joint-1", "joint-2", "joint-3"), ("near-1", "near-2", "near-3")
+
+
+@dataclass(frozen=True, slots=True)
+class Axes:
+    """Where a time and a temperature stand in the plot."""
+
+    seconds: float
+    most_c: float
+
+    def x(self, time_s: float) -> float:
+        """Return the place of a time."""
+        return LEFT_MM + (RIGHT_MM - LEFT_MM) * time_s / self.seconds
+
+    def y(self, celsius: float) -> float:
+        """Return the place of a temperature; the axis starts at 0 C."""
+        return BOTTOM_MM - (BOTTOM_MM - TOP_MM) * celsius / self.most_c
+
+
+def chart(review: Review) -> Drawing:
+    """Return the stages, the settings, and the histories of joints, target and worst neighbours."""
+    case = review.case
+    axes = _axes(case)
+    items = (
+        *_stages(case, axes),
+        *_grid(axes),
+        *_liquidus(case, axes),
+        *_settings(case, axes),
+        *_melt(review, axes),
+        *_curves(case, axes),
+    )
+    about = f"Predicted temperatures over time while {case.target.ref} is taken off"
+    return Drawing(about, (0.0, 0.0, WIDTH_MM, HEIGHT_MM), items)
+
+
+def _axes(case: Case) -> Axes:
+    settings = [stage.air_c or 0.0 for stage in case.recipe.stages] + [
+        s.board_heater_c or 0.0 for s in case.recipe.stages
+    ]
+    peak = max(float(series.celsius.max()) for series in case.heat.series)
+    most = max(peak, *settings) + ROOM_C
+    return Axes(float(case.heat.time_s[-1]), EVERY_C * np.ceil(most / EVERY_C))
+
+
+def _spans(case: Case) -> list[tuple[StageName, float, float]]:
+    """Return each stage that ran with its start and end, s."""
+    ends = [
+        (stage.name, case.heat.stage_ends_s[stage.name])
+        for stage in case.recipe.stages
+        if stage.name in case.heat.stage_ends_s
+    ]
+    starts = [0.0, *(end for _, end in ends)]
+    return [(name, start, end) for (name, end), start in zip(ends, starts, strict=False) if end > start]
+
+
+def _stages(case: Case, axes: Axes) -> Iterable[Item]:
+    """Yield the stages as bands, every other one shaded, with their names above."""
+    for i, (name, start, end) in enumerate(_spans(case)):
+        x0, x1 = axes.x(start), axes.x(end)
+        if i % 2 == 0:
+            yield Area((((x0, TOP_MM), (x1, TOP_MM), (x1, BOTTOM_MM), (x0, BOTTOM_MM)),), "stage")
+        full = f"{name}, {figure(end - start)} s"
+        for text in (full, name):
+            if width_mm(text, WORD_MM) <= x1 - x0:
+                yield Words(text, ((x0 + x1) / 2, TOP_MM - 1.6), WORD_MM, "word")
+                break
+
+
+def _grid(axes: Axes) -> Iterable[Item]:
+    for celsius in np.arange(0.0, axes.most_c + 1, EVERY_C).tolist():
+        y = axes.y(celsius)
+        yield Line(((LEFT_MM, y), (RIGHT_MM, y)), "grid")
+        yield Words(f"{celsius:g}", (LEFT_MM - 1.2, y + WORD_MM / 2), WORD_MM, "word-faint", "end")
+    step = next((step for step in EVERY_S if axes.seconds / step <= MOST_TICKS), EVERY_S[-1])
+    for seconds in np.arange(0.0, axes.seconds + 1e-6, step).tolist():
+        x = axes.x(seconds)
+        yield Line(((x, BOTTOM_MM), (x, BOTTOM_MM + 1.2)), "outline")
+        yield Words(f"{seconds:g}", (x, BOTTOM_MM + 4.0), WORD_MM, "word-faint")
+    yield Words("s", (RIGHT_MM + 3.0, BOTTOM_MM + 4.0), WORD_MM, "word-faint", "start")
+    yield Words("C", (LEFT_MM - 1.2, TOP_MM - 1.6), WORD_MM, "word-faint", "end")
+    yield Line(((LEFT_MM, TOP_MM), (LEFT_MM, BOTTOM_MM), (RIGHT_MM, BOTTOM_MM)), "outline")
+
+
+def _liquidus(case: Case, axes: Axes) -> tuple[Item, ...]:
+    y = axes.y(case.recipe.liquidus_c)
+    words = f"{case.recipe.alloy} liquid from {figure(case.recipe.liquidus_c)} C"
+    return (
+        Line(((LEFT_MM, y), (RIGHT_MM, y)), "liquid"),
+        Words(words, (LEFT_MM + 1.2, y - 0.9), WORD_MM, "word", "start"),
+    )
+
+
+def _settings(case: Case, axes: Axes) -> Iterable[Item]:
+    """Yield what air and board heater are set to as level strokes, one over stages that follow with the same."""
+    stages = {stage.name: stage for stage in stages_as_run(case)}
+    spans = [(stages[name], start, end) for name, start, end in _spans(case)]
+    for (air_c, flow), run in groupby(spans, lambda span: (span[0].air_c, span[0].flow_l_min)):
+        if air_c is not None:
+            short, over = f"air {air_c:g} C", list(run)
+            texts = (short if flow is None else f"{short}, {flow:g} l/min", short)
+            yield from _setting(texts, air_c, over[0][1], over[-1][2], axes)
+    for heater_c, run in groupby(spans, lambda span: span[0].board_heater_c):
+        if heater_c is not None:
+            over, short = list(run), f"{heater_c:g} C"
+            yield from _setting((f"board heater {short}", short), heater_c, over[0][1], over[-1][2], axes)
+
+
+def _setting(texts: Sequence[str], celsius: float, start: float, end: float, axes: Axes) -> Iterable[Item]:
+    """Yield a stroke at a setting and the longest of the texts that fits over it."""
+    x0, x1, y = axes.x(start), axes.x(end), axes.y(celsius)
+    yield Line(((x0, y), (x1, y)), "setting")
+    text = next((text for text in texts if width_mm(text, WORD_MM) <= x1 - x0), None)
+    if text is not None:
+        yield Words(text, (x0 + 0.6, y - 0.9), WORD_MM, "setting-word", "start")
+
+
+def _melt(review: Review, axes: Axes) -> tuple[Item, ...]:
+    """Return the moment when the last joint is liquid, with the spread of the model along the time axis."""
+    joint, start = coldest(review.case), _reflow_start(review.case)
+    if joint.seconds_to_liquidus is None:
+        return ()
+    middle, y = start + joint.seconds_to_liquidus, BOTTOM_MM - 2.6
+    low, high = max(middle - review.seconds_spread, start), min(middle + review.seconds_spread, axes.seconds)
+    bar: tuple[Point, ...] = ((axes.x(low), y), (axes.x(high), y))
+    ends = [Line(((x, y - 0.9), (x, y + 0.9)), "outline") for x, _ in bar]
+    late = f"liquid {figure(joint.seconds_to_liquidus)} s into reflow ±{figure(review.seconds_spread)} s"
+    text = f"last joint, pad {joint.joint.pad}, {late}"
+    return (
+        Line(((axes.x(middle), axes.y(review.case.recipe.liquidus_c)), (axes.x(middle), BOTTOM_MM)), "outline"),
+        Line(bar, "outline"),
+        *ends,
+        Words(text, (axes.x(low) - 1.2, y + WORD_MM / 2), WORD_MM, "word", "end"),
+    )
+
+
+def _reflow_start(case: Case) -> float:
+    return next((start for name, start, _ in _spans(case) if name == "reflow"), 0.0)
+
+
+def _curves(case: Case, axes: Axes) -> Iterable[Item]:
+    """Yield the histories, and their names in the order of their peaks, each with its stroke and its peak."""
+    named = _named(case)
+    order = sorted(named, key=lambda entry: -float(entry[0].celsius.max()))
+    wanted = [axes.y(float(series.celsius.max())) for series, _, _ in order]
+    heights = spread(wanted, PITCH_MM, TOP_MM + 2, BOTTOM_MM)
+    for (series, name, ink), y in zip(order, heights, strict=True):
+        run = np.column_stack([case.heat.time_s, series.celsius])
+        points = shapely.LineString([(axes.x(t), axes.y(c)) for t, c in run.tolist()]).simplify(0.03)
+        yield Line(tuple(points.coords), ink)
+        yield Line(((RIGHT_MM + 3, y - WORD_MM / 2), (RIGHT_MM + 12, y - WORD_MM / 2)), ink)
+        yield Words(f"{name}: {figure(float(series.celsius.max()))} C", (RIGHT_MM + 13.2, y), WORD_MM, "word", "start")
+
+
+def _named(case: Case) -> list[tuple[Series, str, str]]:
+    """Return each history with its name and its ink: the target's first, then the neighbours'."""
+    own = [series for series in case.heat.series if series.id == case.target.id or series.id is None]
+    near = [series for series in case.heat.series if series not in own]
+    return [
+        *((series, series.name, ink) for series, ink in zip(own, JOINTS, strict=False)),
+        *((series, f"{_ref(case, series)} {series.name}", ink) for series, ink in zip(near, NEAR, strict=False)),
+    ]
+
+
+def _ref(case: Case, series: Series) -> str:
+    part = case.parts.by_id.get(series.id or "")
+    return part.ref if part is not None else ""

@@ -1,0 +1,64 @@
+"""The strip below a drawing: what its inks mean, and a bar of ten millimetres."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from leeward.report.drawing import Area, Drawing, Item, Line, Words
+from leeward.report.lettering import width_mm
+
+WORD_MM = 1.6  # on paper, as all that follows
+ROW_MM = 4.6
+SWATCH_MM = (5.0, 2.8)
+GAP_MM = 4.0
+BAR_MM = 10.0  # of the board's
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """An ink and what it means; `stroked` draws it as a line, `hatches` (0 to 2) strokes it as the drawing does."""
+
+    ink: str
+    words: str
+    stroked: bool = False
+    hatches: int = 0
+    hatch_ink: str = "risk-line"
+
+
+def with_legend(drawing: Drawing, entries: Sequence[Entry], seen: str) -> Drawing:
+    """Return a drawing with a strip below it: `seen` (from where), a bar, and the entries."""
+    x0, y0, x1, bottom = drawing.frame_mm
+    mm = 1 / drawing.scale
+    x, y = x0 + mm, bottom + ROW_MM * mm
+    items = list(_bar(seen, x, y, mm))
+    x += BAR_MM + (width_mm(_bar_words(seen), WORD_MM) + 2 * GAP_MM) * mm
+    for entry in entries:
+        wide = (SWATCH_MM[0] + 1.2 + width_mm(entry.words, WORD_MM)) * mm
+        if x + wide > x1:
+            x, y = x0 + mm, y + ROW_MM * mm
+        items += _entry(entry, x, y, mm)
+        x += wide + GAP_MM * mm
+    return replace(drawing, frame_mm=(x0, y0, x1, y + 2 * mm), items=(*drawing.items, *items))
+
+
+def _entry(entry: Entry, x: float, y: float, mm: float) -> list[Item]:
+    wide, tall = (side * mm for side in SWATCH_MM)
+    top = y - (WORD_MM * mm + tall) / 2
+    corners = ((x, top), (x + wide, top), (x + wide, top + tall), (x, top + tall))
+    swatch: Item = Area((corners,), entry.ink)
+    if entry.stroked:
+        swatch = Line(((x, top + tall / 2), (x + wide, top + tall / 2)), entry.ink)
+    rising = [Line(((x + tall * i / 2, top + tall), (x + tall * (i / 2 + 1), top)), entry.hatch_ink) for i in (0, 1)]
+    falling = [Line(((x + tall * i / 2, top), (x + tall * (i / 2 + 1), top + tall)), entry.hatch_ink) for i in (0, 1)]
+    strokes = [*rising, *falling][: 2 * entry.hatches]
+    return [swatch, *strokes, Words(entry.words, (x + wide + 1.2 * mm, y), WORD_MM * mm, "word", "start")]
+
+
+def _bar(seen: str, x: float, y: float, mm: float) -> tuple[Item, ...]:
+    tick, middle = 1.0 * mm, y - WORD_MM * mm / 2
+    stroke = ((x, middle - tick), (x, middle), (x + BAR_MM, middle), (x + BAR_MM, middle - tick))
+    words = Words(_bar_words(seen), (x + BAR_MM + 1.2 * mm, y), WORD_MM * mm, "word", "start")
+    return Line(stroke, "outline"), words
+
+
+def _bar_words(seen: str) -> str:
+    return f"{BAR_MM:g} mm, {seen}"

@@ -13,9 +13,17 @@ from leeward.parts.records import Alloy
 
 FC = TypeVar("FC", bound=Callable[..., Any] | click.Command)
 Callback: TypeAlias = Callable[[click.Context, click.Parameter, Any], Any]
-Format = Literal["text", "json", "toml"]
-FORMAT_OF_ENDING: Mapping[str, Format] = {".txt": "text", ".json": "json", ".toml": "toml"}
+Format = Literal["text", "json", "toml", "html", "pdf"]
+FORMAT_OF_ENDING: Mapping[str, Format] = {
+    ".txt": "text",
+    ".json": "json",
+    ".toml": "toml",
+    ".html": "html",
+    ".htm": "html",
+    ".pdf": "pdf",
+}
 REPORTS: tuple[Format, ...] = ("text", "json")  # the forms that every report has
+SHEETS: tuple[Format, ...] = (*REPORTS, "html", "pdf")  # and those of one that goes to the bench
 LEAST_REFLOW_S, MOST_STAGE_S = 1.0, 3600.0
 MOST_CYCLES = 100
 

@@ -13,6 +13,7 @@ from leeward.board.records import Board
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.models import with_models
 from leeward.cli.options import (
+    SHEETS,
     Format,
     alloy_option,
     bench_option,
@@ -35,7 +36,8 @@ from leeward.parts.overrides import NONE, read_overrides
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.report.as_json import to_json
 from leeward.report.review_documents import nothing_assessed, review_document
-from leeward.report.screen import screen
+from leeward.report.screen import Screen, screen
+from leeward.report.sheet import job_sheet
 from leeward.report.text_review import review_text
 from leeward.report.write import refuse_inputs, write
 from leeward.review.judge import judge
@@ -71,7 +73,7 @@ AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
               help="Heat cycles that a target's site has seen.")  # fmt: skip
 @click.option("--fail-on", type=click.Choice(list(AT_OR_ABOVE)),
               help="Exit with 1 for a finding of this priority or above.")  # fmt: skip
-@format_option()
+@format_option(SHEETS)
 @click.option("--all", "everything", is_flag=True, help="Print lists whole.")
 @output_option
 def review(
@@ -90,11 +92,11 @@ def review(
 ) -> int:
     """\b
     leeward review board.kicad_pcb U1
-    leeward review board.kicad_pcb U1 U4 --bench bench.toml --fail-on high --format json -o review.json
+    leeward review board.kicad_pcb U1 U4 --bench bench.toml --fail-on high -o job.html
 
     Say what hot air on each part REF of BOARD will do to the board around it, and what to do about it.
     """  # noqa: D205, D301, D400  # the text is the help; \b keeps the two examples on their lines
-    form = chosen_format(wanted, output)
+    form = chosen_format(wanted, output, SHEETS)
     refuse_inputs(output, [board, bench_file, parts_file])
     request = _request(refs, alloy, settings)
     bench = read_bench(bench_file)
@@ -109,11 +111,32 @@ def review(
             write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)
         raise
     held = _held_place(request.nozzle)
-    if form == "json":
-        write(to_json(review_document(read_board, *found, held)), output)
-    else:
-        write(screen(output).text(review_text(*found, held, everything=everything)), output)
+    write(_result(form, read_board, *found, held, screen(output), everything=everything), output)
     return exit_code(found[0], fail_on)
+
+
+def _result(
+    form: Format,
+    board: Board,
+    reviews: Sequence[Review],
+    sequence: WorkSequence,
+    held: Sequence[str],
+    shown_on: Screen,
+    *,
+    everything: bool,
+) -> str | bytes:
+    """Return the answer in the form that was chosen."""
+    if form == "json":
+        return to_json(review_document(board, reviews, sequence, held))
+    if form == "html":
+        from leeward.report.page import sheet_page  # noqa: PLC0415  # templates take time to import, text needs none
+
+        return sheet_page(job_sheet(board, reviews, sequence, held))
+    if form == "pdf":
+        from leeward.report.pdf import sheet_pdf  # noqa: PLC0415  # the same
+
+        return sheet_pdf(job_sheet(board, reviews, sequence, held))
+    return shown_on.text(review_text(reviews, sequence, held, everything=everything))
 
 
 def _assess(request: Request, board: Board, parts: Parts, bench: Bench) -> tuple[list[Review], WorkSequence]:

@@ -34,9 +34,9 @@ from leeward.report.wording import doubted, figure
 from leeward.review.neighbours import plan_of
 from leeward.review.records import Neighbour, Priority, Review
 
-WORK_MM, OPPOSITE_MM = 96.0, 62.0  # the tallest that the sides are drawn on paper
+WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on paper
 PLACE_MM = 46.0  # the width of the small drawing of the whole board
-MOST_CALLOUTS = 20  # on a side; those at high risk are all called out
+MOST_WORK, MOST_OPPOSITE = 14, 8  # callouts on a side; those at high risk are all called out
 TARGET_MM = 3.2  # lettering of the target, on paper
 PROBE_MM = 0.9  # half of a thermocouple's mark, on paper
 WORD_MM = 1.5
@@ -53,7 +53,7 @@ class Numbered:
 def work_side(review: Review) -> Drawing:
     """Return the side that is worked on, as it lies on the bench."""
     side = review.case.target.footprint.side
-    view = view_of(review.case.board, side, _interest(review), WORK_MM)
+    view = _work_view(review)
     words = f"{review.case.target.ref} and what stands round it"
     return _picture(review, view, f"{words}, seen from the {side}: the side to work on")
 
@@ -62,14 +62,14 @@ def opposite_side(review: Review) -> Drawing:
     """Return the other side, as it is seen after turning the board."""
     work: Side = review.case.target.footprint.side
     side: Side = "bottom" if work == "top" else "top"
-    view = view_of(review.case.board, side, _interest(review), OPPOSITE_MM)
+    view = view_of(review.case.board, side, _interest(review, side), OPPOSITE_MM)
     return _picture(review, view, f"What lies under {review.case.target.ref}, seen from the {side}: the opposite side")
 
 
 def place_on_board(review: Review) -> Drawing | None:
     """Return the whole board with the drawn window and the target, None where the drawing shows the whole board."""
     board, target = review.case.board, review.case.target
-    view = view_of(board, target.footprint.side, _interest(review), WORK_MM)
+    view = _work_view(review)
     if view.whole:
         return None
     x0, y0, x1, y1 = board.outline.bounds
@@ -91,7 +91,8 @@ def called_out(review: Review, side: Side) -> list[Numbered]:
     there = [entry for entry in numbered if entry.neighbour.part.footprint.side == side]
     high = [entry for entry in there if entry.neighbour.priority == "high"]
     medium = [entry for entry in there if entry.neighbour.priority == "medium"]
-    return [*high, *medium[: max(MOST_CALLOUTS - len(high), 0)]]
+    most = MOST_WORK if side == review.case.target.footprint.side else MOST_OPPOSITE
+    return [*high, *medium[: max(most - len(high), 0)]]
 
 
 def call_key(number: int) -> str:
@@ -133,11 +134,15 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
     return with_legend(turned, list(_legend(review, view, zones, parts, levels)), f"seen from the {view.side}")
 
 
-def _interest(review: Review) -> list[BaseGeometry]:
-    """Return what the drawings must show: the nozzle, the parts called out, the thermocouples."""
-    sides: tuple[Side, ...] = ("top", "bottom")
-    called = [plan_of(entry.neighbour.part) for side in sides for entry in called_out(review, side)]
-    probes = [shapely.Point(probe.x_mm, probe.y_mm) for probe in review.thermocouples]
+def _work_view(review: Review) -> View:
+    side = review.case.target.footprint.side
+    return view_of(review.case.board, side, _interest(review, side), WORK_MM)
+
+
+def _interest(review: Review, side: Side) -> list[BaseGeometry]:
+    """Return what a side must show: the nozzle, the parts called out, the thermocouples."""
+    called = [plan_of(entry.neighbour.part) for entry in called_out(review, side)]
+    probes = [shapely.Point(probe.x_mm, probe.y_mm) for probe in review.thermocouples if probe.side == side]
     return [review.case.loads.fit.outside, review.case.target.leads, *called, *probes]
 
 
@@ -267,15 +272,15 @@ def _legend(
     review: Review, view: View, zones: Sequence[Zone], parts: Iterable[Part], levels: dict[str, Priority]
 ) -> Iterable[Entry]:
     for zone, ink in inked(zones):
-        yield Entry(ink, f"board peaks over {zone.above_c:g} C")
+        yield Entry(ink, f"over {zone.above_c:g} C")
     shown = {levels.get(part.id) for part in parts}
     if "high" in shown:
         yield Entry("risk-high", "high risk", hatches=2)
     if "medium" in shown:
         yield Entry("risk-medium", "medium risk", hatches=1)
     if view.side == review.case.target.footprint.side:
-        yield Entry("wall", "nozzle wall, to scale")
+        yield Entry("wall", "nozzle wall")
     else:
-        yield Entry("wall-behind", "nozzle, on the other side", stroked=True)
+        yield Entry("wall-behind", "nozzle, behind", stroked=True)
     if any(probe.side == view.side for probe in review.thermocouples):
         yield Entry("probe", "T: thermocouple", stroked=True)

@@ -17,9 +17,9 @@ from leeward.review.records import Case, Review
 from leeward.review.thermocouples import coldest
 
 WIDTH_MM, LEFT_MM, RIGHT_MM = 180.0, 11.0, 132.0  # the plot's edges; beyond it stand the curves' names
-TOP_MM, BOTTOM_MM, HEIGHT_MM = 5.0, 70.0, 78.0
+TOP_MM, BOTTOM_MM, HEIGHT_MM = 5.0, 49.0, 54.0
 WORD_MM = 1.6
-PITCH_MM = 4.0  # between the curves' names
+PITCH_MM = 3.4  # between the curves' names
 EVERY_C, ROOM_C = 50.0, 25.0
 EVERY_S = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0)
 MOST_TICKS = 10

@@ -33,6 +33,7 @@ class Ink:
 PAGE = Shade("#ffffff", "#15191e")
 TEXT = Shade("#1a222c", "#ece9e1")
 FAINT = Shade("#59626d", "#a3abb3")
+LINE = Shade("#c9ccd0", "#3c434b")
 BOARD = Shade("#efece4", "#22272d")
 WARM = Shade("#fbe8b0", "#43350f")
 HOT = Shade("#f2c26b", "#6d490b")
@@ -89,7 +90,7 @@ INKS: Mapping[str, Ink] = {
     "probe-word": Ink("", fill=OWN, bold=True),
     # temperatures over time
     "stage": Ink("", fill=TEXT, opacity=0.05),
-    "grid": Ink("", stroke=Shade("#c9ccd0", "#3c434b"), width_mm=0.1),
+    "grid": Ink("", stroke=LINE, width_mm=0.1),
     "liquid": Ink("liquidus", stroke=Shade("#7d4d0c", "#f0b45d"), width_mm=0.25, dash_mm=(2.4, 0.8)),
     "setting": Ink("setting", stroke=OWN, width_mm=0.3, dash_mm=(0.5, 0.5)),
     "setting-word": Ink("", fill=OWN),

@@ -85,7 +85,7 @@ def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterato
     yield thermocouple_rows(review)
     yield Title("Cautions")
     yield from (Line(caution, mark="!") for caution in review.cautions)
-    yield from _worth(review)
+    yield from worth(review)
     yield from _not_assessed(review, everything=everything)
 
 
@@ -257,7 +257,8 @@ def _finding(finding: Finding) -> str:
     )
 
 
-def _worth(review: Review) -> Iterator[Block]:
+def worth(review: Review) -> Iterator[Block]:
+    """Yield how far the figures can be trusted, and why."""
     heat = review.case.heat
     energy = heat.energy
     yield Title("What the figures are worth")

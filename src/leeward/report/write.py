@@ -23,12 +23,12 @@ def refuse_inputs(output: str | None, inputs: Iterable[str | None]) -> None:
             raise UsageError(f"{output} is an input", do="name another file for the output")
 
 
-def write(text: str, output: str | None) -> None:
+def write(result: str | bytes, output: str | None) -> None:
     """Write a result to a file, or to standard output for None and "-". Raises OutputError."""
     if output is None or output == STDOUT:
-        _to_stdout(text)
+        _to_stdout(result)
     else:
-        _to_file(text.encode("utf-8", "backslashreplace"), output)
+        _to_file(result if isinstance(result, bytes) else result.encode("utf-8", "backslashreplace"), output)
 
 
 def _same(output: str, path: str) -> bool:
@@ -38,12 +38,12 @@ def _same(output: str, path: str) -> bool:
         return False
 
 
-def _to_stdout(text: str) -> None:
+def _to_stdout(result: str | bytes) -> None:
     """Write to standard output; a reader that has gone away is no fault."""
     if sys.stdout is None:
         raise OutputError("standard output is closed", do="give -o FILE")
     try:
-        sys.stdout.write(text)
+        _stream(result)
         sys.stdout.flush()
     except BrokenPipeError:
         _to_nowhere()
@@ -52,6 +52,13 @@ def _to_stdout(text: str) -> None:
         raise OutputError(
             f"cannot write to standard output: {_reason(error)}", do="free the place or give -o FILE"
         ) from error
+
+
+def _stream(result: str | bytes) -> None:
+    if isinstance(result, bytes):
+        sys.stdout.buffer.write(result)
+    else:
+        sys.stdout.write(result)
 
 
 def _to_nowhere() -> None:

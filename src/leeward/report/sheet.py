@@ -1,0 +1,276 @@
+"""The job sheet as records: what goes to the bench for each target, in the order it is read. HTML and PDF render it."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from leeward.board.records import Board, Side
+from leeward.job import WorkSequence
+from leeward.known import Known
+from leeward.parts.records import Part
+from leeward.report.board_picture import (
+    call_key,
+    called_out,
+    opposite_side,
+    place_on_board,
+    probe_key,
+    work_side,
+)
+from leeward.report.chart import chart
+from leeward.report.columns import Rows, long, words
+from leeward.report.drawing import Drawing
+from leeward.report.screen import Line
+from leeward.report.text_lists import (
+    clearance_rows,
+    loose_rows,
+    neighbour_rows,
+    pad_rows,
+    stage_rows,
+    thermocouple_rows,
+)
+from leeward.report.text_review import verdict, worth
+from leeward.report.wording import chance, counted, doubted, figure
+from leeward.review.records import Priority, Review, Step
+from leeward.review.thermocouples import coldest
+
+FEW_NOZZLES, FEW_PADS, FEW_LOOSE, FEW_FINDINGS = 5, 10, 10, 10  # rows that stand open on a screen
+PRINTED_NOZZLES, PRINTED_PADS = 3, 5  # rows that a page has room for
+SIDES: tuple[Side, ...] = ("top", "bottom")
+FINDINGS = (words("Priority"), words("Finding"), long("Parts"), long("Figures"), long("Remedy"), long("Source"))
+SOURCES = (long("What"), words("Taken to be"), words("Sure"), long("From"))
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One of the few numbers that matter, with what it is compared to."""
+
+    name: str
+    value: str
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A row's number: how it is marked, the row's own key, and the key in a drawing that it leads to, "" if none."""
+
+    text: str
+    level: Priority
+    row: str
+    leads_to: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A list: `shown` rows stand open on a screen, `on_paper` (by index) are printed; `marks` number the rows."""
+
+    key: str
+    title: str
+    rows: Rows
+    shown: int
+    on_paper: frozenset[int]
+    marks: tuple[Mark, ...] = ()
+    note: str = ""
+    named: int = 0  # the column that names the row
+    off_paper: tuple[str, ...] = ()  # headings of the columns that are left out on paper
+
+
+@dataclass(frozen=True, slots=True)
+class TargetSheet:
+    """The job on one target."""
+
+    key: str
+    target: Part
+    verdict: str
+    facts: tuple[Fact, ...]
+    work: Drawing
+    opposite: Drawing
+    place: Drawing | None
+    links: Mapping[str, str]  # from a key in a drawing to a row's
+    steps: tuple[Step, ...]
+    chart: Drawing
+    stages: Rows
+    recipe: str
+    ranked: tuple[Table, ...]
+    further: tuple[Table, ...]
+    cautions: tuple[str, ...]
+    not_assessed: Rows
+    worth: tuple[str, ...]
+    sources: Rows
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """The jobs on one board, in work order, with what the board file left open."""
+
+    board: Board
+    order: tuple[str, ...]
+    targets: tuple[TargetSheet, ...]
+
+
+def job_sheet(board: Board, reviews: Sequence[Review], sequence: WorkSequence, held: Sequence[str] = ()) -> JobSheet:
+    """Return the sheet of all reviews in work order; `held` names the options on nozzle and place that are held."""
+    by_id = {review.case.target.id: review for review in reviews}
+    ordered = [by_id[part_id] for part_id in sequence.order]
+    sheets = tuple(target_sheet(review, held, f"job{i}") for i, review in enumerate(ordered, 1))
+    return JobSheet(board, tuple(_order(sequence, by_id)) if len(ordered) > 1 else (), sheets)
+
+
+def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
+    """Return the sheet of one target."""
+    neighbours, places = _neighbours(review), _thermocouples(review)
+    marks = (*neighbours.marks, *places.marks)
+    return TargetSheet(
+        key=key,
+        target=review.case.target,
+        verdict=verdict(review),
+        facts=tuple(_facts(review)),
+        work=work_side(review),
+        opposite=opposite_side(review),
+        place=place_on_board(review),
+        links={mark.leads_to: mark.row for mark in marks if mark.leads_to},
+        steps=review.work_order,
+        chart=chart(review),
+        stages=stage_rows(review.case),
+        recipe=_recipe(review, held),
+        ranked=(neighbours, _nozzles(review), _pads(review)),
+        further=tuple(table for table in (places, _loose(review), _findings(review)) if table.rows.cells),
+        cautions=review.cautions,
+        not_assessed=_not_assessed(review),
+        worth=tuple(_told(block) for block in worth(review) if isinstance(block, Line)),
+        sources=_sources(review),
+    )
+
+
+def _told(line: Line) -> str:
+    """Return a line of the text report for a list that has marks of its own."""
+    return f"{line.mark} {line.text}" if line.mark == "?" else line.text
+
+
+def _order(sequence: WorkSequence, by_id: Mapping[str, Review]) -> Iterable[str]:
+    refs = {part_id: review.case.target.ref for part_id, review in by_id.items()}
+    yield f"Work in this order: {', '.join(refs[part_id] for part_id in sequence.order)}."
+    for first, then in sequence.take_off_first:
+        yield f"{refs[first]} comes off before {refs[then]}."
+    for ring in sequence.cycles:
+        yield f"No order satisfies {', '.join(refs[part_id] for part_id in ring)}: each wants another off first."
+
+
+def _facts(review: Review) -> Iterable[Fact]:
+    case, joint = review.case, coldest(review.case)
+    fit = case.loads.fit
+    gap = "no body in reach" if fit.min_gap_mm is None else f"{figure(fit.min_gap_mm, 1)} mm to the nearest body"
+    yield Fact("Nozzle", fit.nozzle.id, gap if fit.fits else "does not fit")
+    if joint.seconds_to_liquidus is None:
+        yield Fact("Last joint", "stays solid", f"pad {joint.joint.pad}, {figure(joint.peak_c)} C")
+    else:
+        late = f"{figure(joint.seconds_to_liquidus)} s ±{figure(review.seconds_spread)} s"
+        yield Fact("Last joint melts", late, f"into reflow, pad {joint.joint.pad}")
+    top = f"of {doubted(case.target.limit_c)} C; over: {chance(review.target_over_limit)}"
+    yield Fact(f"Top of {case.target.ref}", f"{figure(case.heat.target_top_peak_c)} C", top)
+    count = {level: sum(entry.priority == level for entry in review.neighbours) for level in ("high", "medium")}
+    yield Fact("Neighbours at high risk", str(count["high"]), f"{count['medium']} medium, of {len(review.neighbours)}")
+    off = [entry.part.ref for entry in review.neighbours if "take-off-first" in entry.shield]
+    yield Fact("Off before any heat", ", ".join(off[:3]) or "none", f"and {len(off) - 3} more" if len(off) > 3 else "")
+    weakest = max(review.pads, key=lambda pad: pad.lift_risk, default=None)
+    if weakest is not None:
+        yield Fact("Weakest land", f"pad {weakest.number}", f"lifts: {chance(weakest.lift_risk)}")
+
+
+def _neighbours(review: Review) -> Table:
+    shown = max(1, sum(entry.priority != "low" for entry in review.neighbours))
+    called = {entry.number for side in SIDES for entry in called_out(review, side)}
+    marks = tuple(
+        Mark(str(i), entry.priority, f"near-{i}", call_key(i) if i in called else "")
+        for i, entry in enumerate(review.neighbours, 1)
+    )
+    joints = {figure(entry.joint_limit_c) for entry in review.neighbours}
+    note = (
+        f"The limit is the body's; joints are held to {' or '.join(sorted(joints))} C. The margin is the worse of the "
+        "two, with the model's spread. Over and melts are probabilities. North is up as the board is drawn."
+    )
+    rows = neighbour_rows(review, everything=True)
+    paper = frozenset(number - 1 for number in called)
+    return Table(
+        "near", "Neighbours, by shielding need", rows, shown, paper, marks, note * bool(joints), 1, ("Limit by",)
+    )
+
+
+def _nozzles(review: Review) -> Table:
+    rows = clearance_rows(review, everything=True)
+    return Table("nozzles", "Nozzles, by clearance", rows, FEW_NOZZLES, frozenset(range(PRINTED_NOZZLES)))
+
+
+def _pads(review: Review) -> Table:
+    high = sum(entry.priority == "high" for entry in review.pads)
+    rows = pad_rows(review, everything=True)
+    return Table(
+        "lands", "Lands, by risk of lifting", rows, max(FEW_PADS, high), frozenset(range(PRINTED_PADS)), named=1
+    )
+
+
+def _thermocouples(review: Review) -> Table:
+    rows = thermocouple_rows(review)
+    marks = tuple(Mark(f"T{i}", "low", f"place-{i}", probe_key(i)) for i in range(1, len(rows.cells) + 1))
+    return Table("places", "Thermocouples", rows, len(rows.cells), frozenset(), marks)
+
+
+def _loose(review: Review) -> Table:
+    rows = loose_rows(review, everything=True)
+    note = "Tape them down, or note how to put them back."
+    return Table("loose", "Parts that may move", rows, FEW_LOOSE, frozenset(), note=note)
+
+
+def _findings(review: Review) -> Table:
+    cells = [
+        (
+            entry.priority.upper() if entry.priority == "high" else entry.priority,
+            entry.rule,
+            ", ".join(entry.refs),
+            ", ".join(f"{name} {value:.3g}" for name, value in entry.evidence.items()),
+            entry.remedy + (f" (waived: {entry.waived})" if entry.waived is not None else ""),
+            entry.source,
+        )
+        for entry in review.findings
+    ]
+    high = sum(entry.priority == "high" for entry in review.findings)
+    return Table("findings", "Findings", Rows(FINDINGS, cells), max(FEW_FINDINGS, high), frozenset(), named=1)
+
+
+def _recipe(review: Review, held: Sequence[str]) -> str:
+    recipe = review.case.recipe
+    fixed = (*held, *recipe.held)
+    told = f" Held by you: {', '.join(fixed)}." if fixed else ""
+    return f"{review.case.heat.why}. Recipe: {recipe.source}.{told}"
+
+
+def _not_assessed(review: Review) -> Rows:
+    others = [entry for entry in review.not_assessed if entry.id != review.case.target.id]
+    refs: dict[str, list[str]] = {}
+    for entry in others:
+        refs.setdefault(entry.reason, []).append(entry.ref or "without a reference")
+    cells = [(", ".join(named), reason) for reason, named in refs.items()]
+    return Rows((long("Part"), long("Why")), cells, more=counted(len(others), "part"))
+
+
+def _sources(review: Review) -> Rows:
+    """Return where the values of the target, the limits of its neighbours, and the recipe come from."""
+    target = review.case.target
+    body = " x ".join(f"{side:g}" for side in target.body_mm.value)
+    own: list[tuple[str, str, Known[object]]] = [
+        ("family", target.family.value, target.family),
+        ("lead style", target.lead_style.value, target.lead_style),
+        ("body", f"{body} mm", target.body_mm),
+        ("outline", target.outline_source.value, target.outline_source),
+        ("height", f"{figure(target.height_mm.value, 2)} mm", target.height_mm),
+        ("mass", f"{figure(target.mass_mg.value)} mg", target.mass_mg),
+        ("limit", f"{figure(target.limit_c.value)} C", target.limit_c),
+    ]
+    cells = [(f"{target.ref} {what}", value, known.confidence, known.source) for what, value, known in own]
+    return Rows(SOURCES, [*cells, *_limit_sources(review), ("recipe", "", "low", review.case.recipe.source)])
+
+
+def _limit_sources(review: Review) -> list[tuple[str, str, str, str]]:
+    refs: dict[tuple[str, str, str], list[str]] = {}
+    for entry in review.neighbours:
+        limit = entry.part.limit_c
+        refs.setdefault((f"{figure(limit.value)} C", limit.confidence, limit.source), []).append(entry.part.ref)
+    return [(f"limit of {', '.join(named)}", *told) for told, named in refs.items()]

@@ -16,6 +16,7 @@ from leeward.report.board_view import (
     bodies,
     edge,
     ground,
+    grown,
     holes,
     inked,
     lands,
@@ -28,7 +29,7 @@ from leeward.report.board_view import (
 from leeward.report.callouts import Callout, Placed
 from leeward.report.drawing import Area, Drawing, Frame, Item, Line, Point, Words, area, lines, mirrored
 from leeward.report.legend import Entry, with_legend
-from leeward.report.lettering import Room, box_of, boxes_along
+from leeward.report.lettering import Room, box_of, boxes_along, width_mm
 from leeward.report.marks import outline
 from leeward.report.wording import doubted, figure
 from leeward.review.neighbours import plan_of
@@ -37,7 +38,7 @@ from leeward.review.records import Neighbour, Priority, Review
 WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on paper
 PLACE_MM = 46.0  # the width of the small drawing of the whole board
 MOST_WORK, MOST_OPPOSITE = 14, 8  # callouts on a side; those at high risk are all called out
-TARGET_MM = 3.2  # lettering of the target, on paper
+TARGET_MM, NAME_MM = 3.2, 1.9  # lettering of the target, on its body and beside it, on paper
 PROBE_MM = 0.9  # half of a thermocouple's mark, on paper
 WORD_MM = 1.5
 
@@ -191,16 +192,29 @@ def _target(review: Review, view: View) -> tuple[Item, ...]:
 
 
 def _target_name(review: Review, view: View, room: Room) -> Words:
-    """Return the target's reference: large on its body, small above the nozzle's outline where it is behind."""
+    """Return the target's reference: large on its body, else small beside the nozzle's outline."""
     target, behind = review.case.target, view.side != review.case.target.footprint.side
-    x0, y0, x1, y1 = (review.case.loads.fit.outside if behind else target.body).bounds
-    height = (1.9 if behind else TARGET_MM) * view.paper_mm
-    text, x, y = f"{target.ref}, other side" if behind else target.ref, (x0 + x1) / 2, (y0 + y1 + height) / 2
-    level = [y0 - height, y1 + 2 * height] if behind else [y, y - 1.7 * height, y + 1.7 * height]
-    tried = [Words(text, (x, at), height, "target-word") for at in level]
-    name = next((words for words in tried if room.free(box_of(words))), tried[0])
+    x0, y0, x1, y1 = target.body.bounds
+    large, x, y = TARGET_MM * view.paper_mm, (x0 + x1) / 2, (y0 + y1) / 2
+    own = [Words(target.ref, (x, y + large * way), large, "target-word") for way in (0.5, -1.2, 2.2)]
+    tried = [words for words in own if not behind and width_mm(target.ref, large, bold=True) < x1 - x0]
+    tried += _beside_nozzle(f"{target.ref}, other side" if behind else target.ref, review, view)
+    name = next((words for words in tried if room.free(box_of(words)) and view.holds(box_of(words))), tried[0])
     room.take(box_of(name))
     return name
+
+
+def _beside_nozzle(text: str, review: Review, view: View) -> list[Words]:
+    x0, y0, x1, y1 = review.case.loads.fit.outside.bounds
+    height, gap, x, y = NAME_MM * view.paper_mm, view.paper_mm, (x0 + x1) / 2, (y0 + y1) / 2
+    return [
+        Words(text, (x, y0 - gap), height, "target-word"),
+        Words(text, (x, y1 + gap + height), height, "target-word"),
+        Words(text, (x1 + gap, y), height, "target-word", "start"),
+        Words(text, (x0 - gap, y), height, "target-word", "end"),
+        Words(text, (x1, y0 - gap), height, "target-word", "start"),
+        Words(text, (x0, y0 - gap), height, "target-word", "end"),
+    ]
 
 
 def _pin_one(target: Part, view: View) -> tuple[Item, ...]:
@@ -228,7 +242,7 @@ def _probe(number: int, at: Point, view: View, room: Room) -> list[Item]:
         for drop in (0.75, -0.8, 2.3, -2.6, 4.2) for way in (1, -1)
     ]  # fmt: skip
     words = next((entry for entry in beside if room.free(box_of(entry))), beside[0])
-    room.take(box_of(words))
+    room.take(grown(box_of(words), half / 2))
     return [
         Area((outline("low", x, y, half),), "probe", key),
         Line(((x - half, y), (x + half, y)), "probe", key=key),

@@ -54,6 +54,11 @@ class View:
         coarse = shapely.simplify(np.array(shapes, dtype=object), FINEST_MM * self.paper_mm)
         return shapely.union_all(shapely.clip_by_rect(shapely.make_valid(coarse), *self.window))
 
+    def holds(self, box: Frame) -> bool:
+        """Return whether a box lies within the window."""
+        x0, y0, x1, y1 = self.window
+        return x0 <= box[0] and y0 <= box[1] and box[2] <= x1 and box[3] <= y1
+
     def shows(self, shapes: Iterable[BaseGeometry]) -> bool:
         """Return whether the box round shapes reaches into the window."""
         x0, y0, x1, y1 = _bounds(shapes)
@@ -63,8 +68,8 @@ class View:
 def view_of(board: Board, side: Side, shapes: Iterable[BaseGeometry], tall_mm: float) -> View:
     """Return the view that holds all shapes, as large as the page's width and `tall_mm` on paper allow."""
     wide_mm = PAGE_MM - 2 * COLUMN_MM
-    whole = _grown(shapely.box(*board.outline.bounds).bounds, MARGIN_MM)
-    part = _filled(_grown(_bounds(shapes), 2 * MARGIN_MM), whole, wide_mm / tall_mm)
+    whole = grown(shapely.box(*board.outline.bounds).bounds, MARGIN_MM)
+    part = _filled(grown(_bounds(shapes), 2 * MARGIN_MM), whole, wide_mm / tall_mm)
     shown = whole if _scale(whole, wide_mm, tall_mm) <= WHOLE * _scale(part, wide_mm, tall_mm) else part
     return View(shown, side, _scale(shown, wide_mm, tall_mm), shown == whole)
 
@@ -178,11 +183,11 @@ def _places(part: Part, view: View, marks: Room, obstacles: Room) -> Iterator[Wo
         height = _largest(part, view, angle)
         words = Words(part.ref, _centred(middle, height, angle), height, "ref", angle_deg=angle)
         box = box_of(words)
-        if height >= SMALL_MM * view.paper_mm and _within(box, view) and marks.free(box):
+        if height >= SMALL_MM * view.paper_mm and view.holds(box) and marks.free(box):
             yield words
     for words in _beside(part, view):
         box = box_of(words)
-        if _within(box, view) and marks.free(box) and obstacles.free(box):
+        if view.holds(box) and marks.free(box) and obstacles.free(box):
             yield words
 
 
@@ -212,17 +217,13 @@ def _beside(part: Part, view: View) -> Iterator[Words]:
     yield Words(part.ref, (x1 + gap + height, y), height, "ref", angle_deg=90.0)
 
 
-def _within(box: Frame, view: View) -> bool:
-    x0, y0, x1, y1 = view.window
-    return x0 <= box[0] and y0 <= box[1] and box[2] <= x1 and box[3] <= y1
-
-
 def _bounds(shapes: Iterable[BaseGeometry]) -> Frame:
     x0, y0, x1, y1 = shapely.total_bounds(list(shapes)).tolist()
     return (x0, y0, x1, y1)
 
 
-def _grown(frame: Frame, by: float) -> Frame:
+def grown(frame: Frame, by: float) -> Frame:
+    """Return a box with `by` more on each side."""
     return (frame[0] - by, frame[1] - by, frame[2] + by, frame[3] + by)
 
 

@@ -18,7 +18,7 @@ from leeward.review.thermocouples import coldest
 
 WIDTH_MM, LEFT_MM, RIGHT_MM = 180.0, 11.0, 132.0  # the plot's edges; beyond it stand the curves' names
 TOP_MM, BOTTOM_MM, HEIGHT_MM = 5.0, 49.0, 54.0
-WORD_MM = 1.6
+WORD_MM, ABOVE_MM = 1.6, 0.9
 PITCH_MM = 3.4  # between the curves' names
 EVERY_C, ROOM_C = 50.0, 25.0
 EVERY_S = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0)
@@ -121,22 +121,25 @@ def _settings(case: Case, axes: Axes) -> Iterable[Item]:
     spans = [(stages[name], start, end) for name, start, end in _spans(case)]
     for (air_c, flow), run in groupby(spans, lambda span: (span[0].air_c, span[0].flow_l_min)):
         if air_c is not None:
-            short, over = f"air {air_c:g} C", list(run)
+            short = f"air {air_c:g} C"
             texts = (short if flow is None else f"{short}, {flow:g} l/min", short)
-            yield from _setting(texts, air_c, over[0][1], over[-1][2], axes)
+            yield from _setting(texts, air_c, [(start, end) for _, start, end in run], -ABOVE_MM, axes)
     for heater_c, run in groupby(spans, lambda span: span[0].board_heater_c):
         if heater_c is not None:
-            over, short = list(run), f"{heater_c:g} C"
-            yield from _setting((f"board heater {short}", short), heater_c, over[0][1], over[-1][2], axes)
+            short = f"{heater_c:g} C"
+            over = [(start, end) for _, start, end in run]
+            yield from _setting((f"board heater {short}", short), heater_c, over, ABOVE_MM + WORD_MM, axes)
 
 
-def _setting(texts: Sequence[str], celsius: float, start: float, end: float, axes: Axes) -> Iterable[Item]:
-    """Yield a stroke at a setting and the longest of the texts that fits over it."""
-    x0, x1, y = axes.x(start), axes.x(end), axes.y(celsius)
-    yield Line(((x0, y), (x1, y)), "setting")
-    text = next((text for text in texts if width_mm(text, WORD_MM) <= x1 - x0), None)
+def _setting(
+    texts: Sequence[str], celsius: float, spans: Sequence[tuple[float, float]], aside: float, axes: Axes
+) -> Iterable[Item]:
+    """Yield a stroke at a setting over stages, and the longest of the texts that the first stage has room for."""
+    (start, first), (_, end), y = spans[0], spans[-1], axes.y(celsius)
+    yield Line(((axes.x(start), y), (axes.x(end), y)), "setting")
+    text = next((text for text in texts if width_mm(text, WORD_MM) + 1.2 <= axes.x(first) - axes.x(start)), None)
     if text is not None:
-        yield Words(text, (x0 + 0.6, y - 0.9), WORD_MM, "setting-word", "start")
+        yield Words(text, (axes.x(start) + 0.6, y + aside), WORD_MM, "setting-word", "start")
 
 
 def _melt(review: Review, axes: Axes) -> tuple[Item, ...]:
@@ -154,8 +157,15 @@ def _melt(review: Review, axes: Axes) -> tuple[Item, ...]:
         Line(((axes.x(middle), axes.y(review.case.recipe.liquidus_c)), (axes.x(middle), BOTTOM_MM)), "outline"),
         Line(bar, "outline"),
         *ends,
-        Words(text, (axes.x(low) - 1.2, y + WORD_MM / 2), WORD_MM, "word", "end"),
+        _beside(text, axes.x(low), axes.x(high), y + WORD_MM / 2),
     )
+
+
+def _beside(text: str, low: float, high: float, y: float) -> Words:
+    """Return words left of a bar where there is room, else right of it."""
+    if low - 1.2 - width_mm(text, WORD_MM) > LEFT_MM:
+        return Words(text, (low - 1.2, y), WORD_MM, "word", "end")
+    return Words(text, (high + 1.2, y), WORD_MM, "word", "start")
 
 
 def _reflow_start(case: Case) -> float:

@@ -2,14 +2,16 @@
 
 import hashlib
 from base64 import b64encode
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from importlib.resources import files
+from itertools import compress
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from leeward.report import inks
+from leeward.report.columns import Rows
 from leeward.report.drawing import Drawing
 from leeward.report.inks import Shade
 from leeward.report.marks import alone
@@ -62,7 +64,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         finalize=_finalized,
     )
-    made.globals.update(svg=_svg, drawn_mark=_mark, plan=_plan)
+    made.globals.update(svg=_svg, drawn_mark=_mark, plan=_plan, classes=_classes)
     return made
 
 
@@ -79,6 +81,12 @@ def _svg(drawing: Drawing, links: Mapping[str, str], key: str) -> Markup:
 @cache
 def _mark(mark: Mark) -> Markup:
     return Markup(svg_element(alone(mark.level, mark.text)))  # noqa: S704  # the same
+
+
+def _classes(rows: Rows, off_paper: Collection[str]) -> list[str]:
+    """Return each column's classes: figures to the right, long words wrapped, and what paper leaves out."""
+    held = [(column.align == "right", column.long, column.heading in off_paper) for column in rows.columns]
+    return [" ".join(compress(("figure", "long", "screen"), flags)) for flags in held]
 
 
 def _plan(job: TargetSheet) -> str:

@@ -14,6 +14,7 @@ import pytest
 DEMOS = Path("/usr/share/kicad/demos")
 FOOTPRINTS = Path("/usr/share/kicad/footprints")
 SYSTEM_PYTHON = "/usr/bin/python3"
+CHROMIUM = "/usr/bin/chromium"
 
 
 def kicad_demo(relative: str) -> Path:
@@ -36,6 +37,13 @@ def system_pcbnew() -> str:
     if not _has_pcbnew():
         _package_missing(f"needs the pcbnew module of {SYSTEM_PYTHON}: install the Debian package kicad")
     return SYSTEM_PYTHON
+
+
+def chromium() -> str:
+    """Return the path of Debian's browser, which Playwright drives."""
+    if not Path(CHROMIUM).is_file():
+        _package_missing(f"needs {CHROMIUM}: install the Debian package chromium")
+    return CHROMIUM
 
 
 def outside_board(name: str) -> Path:

@@ -103,15 +103,26 @@ def test_a_file_gets_the_review(board: str, tmp_path: Path, capsys: pytest.Captu
     jsonschema.validate(json.loads(output.read_text(encoding="utf-8")), schema("review"))
 
 
-def test_the_same_input_gives_the_same_bytes(board: str) -> None:
+@pytest.mark.parametrize(
+    ("ending", "start"), [(".html", b"<!doctype html>"), (".htm", b"<!doctype"), (".pdf", b"%PDF-")]
+)
+def test_the_sheet_is_written_by_its_ending(board: str, tmp_path: Path, ending: str, start: bytes) -> None:
+    """-o job.html and -o job.pdf write the job sheet."""
+    output = tmp_path / f"job{ending}"
+    assert run(["review", board, "Q1", "-o", str(output)]) == ExitCode.DONE
+    assert output.read_bytes().startswith(start)
+
+
+@pytest.mark.parametrize(("form", "start"), [("json", b"{"), ("html", b"<!doctype html>"), ("pdf", b"%PDF-")])
+def test_the_same_input_gives_the_same_bytes(board: str, form: str, start: bytes) -> None:
     """Two runs of the program, with other hash seeds, answer the same to the byte."""
-    command = [sys.executable, "-m", "leeward", "review", board, "Q1", "R1", "--format", "json"]
+    command = [sys.executable, "-m", "leeward", "review", board, "Q1", "R1", "--format", form]
     first, second = (
         subprocess.run(command, capture_output=True, check=True, env={**os.environ, "PYTHONHASHSEED": seed}).stdout
         for seed in ("1", "2")
     )
     assert first == second
-    assert first.startswith(b"{")
+    assert first.startswith(start)
 
 
 @pytest.mark.parametrize(
@@ -138,11 +149,11 @@ def test_a_waived_finding_does_not_close_the_gate() -> None:
     assert exit_code([review(findings=())], "low") == ExitCode.DONE
 
 
-@pytest.mark.parametrize("form", ["text", "json"])
+@pytest.mark.parametrize("form", ["text", "json", "html"])
 def test_the_gate_is_the_same_in_each_form(
     form: str, board: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A closed gate exits with 1 in text and in JSON, and the result is printed all the same."""
+    """A closed gate exits with 1 in text, in JSON and in HTML, and the result is printed all the same."""
     judged = review()
     monkeypatch.setattr("leeward.cli.review.find_targets", lambda *_: (judged.case.target,))
     monkeypatch.setattr("leeward.cli.review.settle", lambda *_: judged.case)

@@ -19,6 +19,15 @@ def test_a_file_is_written_whole_and_alone(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.iterdir()] == ["out.txt"]
 
 
+def test_bytes_are_written_as_they_are(tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """A PDF's bytes go to a file and to standard output unchanged."""
+    data = bytes(range(256))
+    write(data, str(tmp_path / "out.pdf"))
+    assert (tmp_path / "out.pdf").read_bytes() == data
+    write(data, None)
+    assert capfdbinary.readouterr().out == data
+
+
 def test_a_file_that_is_replaced_is_never_half(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the rename fails the old file stays as it was, and no piece is left beside it."""
     target = tmp_path / "out.txt"

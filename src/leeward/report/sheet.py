@@ -33,7 +33,7 @@ from leeward.review.records import Priority, Review, Step
 from leeward.review.thermocouples import coldest
 
 FEW_NOZZLES, FEW_PADS, FEW_LOOSE, FEW_FINDINGS = 5, 10, 10, 10  # rows that stand open on a screen
-PRINTED_NOZZLES, PRINTED_PADS = 3, 5  # rows that a page has room for
+PRINTED_NOZZLES, PRINTED_PADS = 2, 4  # rows that a page has room for
 SIDES: tuple[Side, ...] = ("top", "bottom")
 FINDINGS = (words("Priority"), words("Finding"), long("Parts"), long("Figures"), long("Remedy"), long("Source"))
 SOURCES = (long("What"), words("Taken to be"), words("Sure"), long("From"))

@@ -18,6 +18,7 @@ def test_the_few_numbers_are_those_of_the_review() -> None:
     facts = {fact.name: (fact.value, fact.remark) for fact in sheet().facts}
     assert facts["Nozzle"][1] == "1.2 mm to the nearest body"
     assert facts["Last joint melts"] == ("47 s ±12 s", "into reflow, pad 1")
+    assert facts["Reflow"] == ("air 350 C", "8 l/min, board heater 170 C")
     assert facts["Top of U1"] == ("241 C", "of 245 C; over: 20%")
     assert facts["Neighbours at high risk"] == ("3", "0 medium, of 3")
     assert facts["Off before any heat"] == ("none", "")
@@ -53,7 +54,7 @@ def test_the_three_ranked_lists_come_first_and_empty_ones_are_left_out() -> None
     """Neighbours, nozzles and lands stand first; of the further lists only those that hold something."""
     made = sheet(replace(review(), loose=(), findings=()))
     assert [table.key for table in made.ranked] == ["near", "nozzles", "lands"]
-    assert [table.key for table in made.further] == ["places"]
+    assert [table.key for table in made.further] == ["window", "places"]
 
 
 def test_sources_tell_whence_and_how_sure() -> None:

@@ -132,7 +132,11 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
     )
     plain = Drawing(about, frame, items, 1 / view.paper_mm)
     turned = plain if view.side == "top" else mirrored(plain)
-    return with_legend(turned, list(_legend(review, view, zones, parts, levels)), f"seen from the {view.side}")
+    return with_legend(
+        turned,
+        list(_legend(review, view, zones, parts, levels)),
+        f"seen from {'above' if view.side == 'top' else 'below'}",
+    )
 
 
 def _work_view(review: Review) -> View:

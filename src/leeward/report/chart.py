@@ -10,7 +10,7 @@ import shapely
 from leeward.bench.records import StageName
 from leeward.heat.records import Series
 from leeward.report.drawing import Area, Drawing, Item, Line, Point, Words
-from leeward.report.lettering import spread, width_mm
+from leeward.report.lettering import Room, box_of, boxes_along, spread, width_mm
 from leeward.report.review_documents import stages_as_run
 from leeward.report.wording import figure
 from leeward.review.records import Case, Review
@@ -42,17 +42,32 @@ class Axes:
         return BOTTOM_MM - (BOTTOM_MM - TOP_MM) * celsius / self.most_c
 
 
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A stroke at what air or board heater is set to, and what may be written to it, the longest first."""
+
+    stroke: Line
+    texts: tuple[str, ...]
+
+
 def chart(review: Review) -> Drawing:
     """Return the stages, the settings, and the histories of joints, target and worst neighbours."""
-    case = review.case
+    case, room = review.case, Room()
     axes = _axes(case)
+    curves, melt, liquid = list(_curves(case, axes)), _melt(review, axes), _liquidus(case, axes)
+    for item in (*curves, *melt, *liquid):
+        room.take(*(boxes_along(item, 1.0) if isinstance(item, Line) else [box_of(item)]))
+    settings = list(_settings(case, axes))
+    for setting in settings:
+        room.take(*boxes_along(setting.stroke, 1.0))
     items = (
         *_stages(case, axes),
         *_grid(axes),
-        *_liquidus(case, axes),
-        *_settings(case, axes),
-        *_melt(review, axes),
-        *_curves(case, axes),
+        *liquid,
+        *(setting.stroke for setting in settings),
+        *(words for setting in settings for words in _named_setting(setting, room)),
+        *melt,
+        *curves,
     )
     about = f"Predicted temperatures over time while {case.target.ref} is taken off"
     return Drawing(about, (0.0, 0.0, WIDTH_MM, HEIGHT_MM), items)
@@ -106,43 +121,55 @@ def _grid(axes: Axes) -> Iterable[Item]:
     yield Line(((LEFT_MM, TOP_MM), (LEFT_MM, BOTTOM_MM), (RIGHT_MM, BOTTOM_MM)), "outline")
 
 
-def _liquidus(case: Case, axes: Axes) -> tuple[Item, ...]:
+def _liquidus(case: Case, axes: Axes) -> tuple[Line, Words]:
     y = axes.y(case.recipe.liquidus_c)
     words = f"{case.recipe.alloy} liquid from {figure(case.recipe.liquidus_c)} C"
     return (
         Line(((LEFT_MM, y), (RIGHT_MM, y)), "liquid"),
-        Words(words, (LEFT_MM + 1.2, y - 0.9), WORD_MM, "word", "start"),
+        Words(words, (RIGHT_MM - 0.6, y - ABOVE_MM), WORD_MM, "word", "end"),
     )
 
 
-def _settings(case: Case, axes: Axes) -> Iterable[Item]:
-    """Yield what air and board heater are set to as level strokes, one over stages that follow with the same."""
+def _settings(case: Case, axes: Axes) -> Iterable[Setting]:
+    """Yield what air and board heater are set to, one stroke over stages that follow with the same."""
     stages = {stage.name: stage for stage in stages_as_run(case)}
     spans = [(stages[name], start, end) for name, start, end in _spans(case)]
     for (air_c, flow), run in groupby(spans, lambda span: (span[0].air_c, span[0].flow_l_min)):
         if air_c is not None:
             short = f"air {air_c:g} C"
             texts = (short if flow is None else f"{short}, {flow:g} l/min", short)
-            yield from _setting(texts, air_c, [(start, end) for _, start, end in run], -ABOVE_MM, axes)
+            yield _setting(texts, air_c, [(start, end) for _, start, end in run], axes)
     for heater_c, run in groupby(spans, lambda span: span[0].board_heater_c):
         if heater_c is not None:
             short = f"{heater_c:g} C"
             over = [(start, end) for _, start, end in run]
-            yield from _setting((f"board heater {short}", short), heater_c, over, ABOVE_MM + WORD_MM, axes)
+            yield _setting((f"board heater {short}", f"heater {short}", short), heater_c, over, axes)
 
 
-def _setting(
-    texts: Sequence[str], celsius: float, spans: Sequence[tuple[float, float]], aside: float, axes: Axes
-) -> Iterable[Item]:
-    """Yield a stroke at a setting over stages, and the longest of the texts that the first stage has room for."""
-    (start, first), (_, end), y = spans[0], spans[-1], axes.y(celsius)
-    yield Line(((axes.x(start), y), (axes.x(end), y)), "setting")
-    text = next((text for text in texts if width_mm(text, WORD_MM) + 1.2 <= axes.x(first) - axes.x(start)), None)
-    if text is not None:
-        yield Words(text, (axes.x(start) + 0.6, y + aside), WORD_MM, "setting-word", "start")
+def _setting(texts: Sequence[str], celsius: float, spans: Sequence[tuple[float, float]], axes: Axes) -> Setting:
+    y = axes.y(celsius)
+    return Setting(Line(((axes.x(spans[0][0]), y), (axes.x(spans[-1][1]), y)), "setting"), tuple(texts))
 
 
-def _melt(review: Review, axes: Axes) -> tuple[Item, ...]:
+def _named_setting(setting: Setting, room: Room) -> Iterable[Words]:
+    """Yield the longest of a setting's texts that has room over or under its stroke, at its start or its end."""
+    (x0, y), (x1, _) = setting.stroke.points
+    for text in setting.texts:
+        for down in (-ABOVE_MM, ABOVE_MM + WORD_MM):
+            level = (
+                Words(text, (x0 + 0.6, y + down), WORD_MM, "setting-word", "start"),
+                Words(text, (x1 - 0.6, y + down), WORD_MM, "setting-word", "end"),
+            )
+            fitting = [
+                words for words in level if width_mm(text, WORD_MM) + 1.2 <= x1 - x0 and room.free(box_of(words))
+            ]
+            if fitting:
+                room.take(box_of(fitting[0]))
+                yield fitting[0]
+                return
+
+
+def _melt(review: Review, axes: Axes) -> tuple[Line | Words, ...]:
     """Return the moment when the last joint is liquid, with the spread of the model along the time axis."""
     joint, start = coldest(review.case), _reflow_start(review.case)
     if joint.seconds_to_liquidus is None:
@@ -172,7 +199,7 @@ def _reflow_start(case: Case) -> float:
     return next((start for name, start, _ in _spans(case) if name == "reflow"), 0.0)
 
 
-def _curves(case: Case, axes: Axes) -> Iterable[Item]:
+def _curves(case: Case, axes: Axes) -> Iterable[Line | Words]:
     """Yield the histories, and their names in the order of their peaks, each with its stroke and its peak."""
     named = _named(case)
     order = sorted(named, key=lambda entry: -float(entry[0].celsius.max()))

@@ -8,8 +8,8 @@ from leeward.report.lettering import width_mm
 
 WORD_MM = 1.6  # on paper, as all that follows
 ROW_MM = 4.6
-SWATCH_MM = (4.2, 2.6)
-GAP_MM = 2.6
+SWATCH_MM = (3.8, 2.6)
+GAP_MM = 2.2
 BAR_MM = 10.0  # of the board's
 
 

@@ -28,7 +28,7 @@ from leeward.report.text_lists import (
     thermocouple_rows,
 )
 from leeward.report.text_review import verdict, worth
-from leeward.report.wording import chance, counted, doubted, figure
+from leeward.report.wording import chance, counted, doubted, figure, sentence
 from leeward.review.records import Priority, Review, Step
 from leeward.review.thermocouples import coldest
 
@@ -132,7 +132,9 @@ def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
         stages=stage_rows(review.case),
         recipe=_recipe(review, held),
         ranked=(neighbours, _nozzles(review), _pads(review)),
-        further=tuple(table for table in (places, _loose(review), _findings(review)) if table.rows.cells),
+        further=tuple(
+            table for table in (_window(review), places, _loose(review), _findings(review)) if table.rows.cells
+        ),
         cautions=review.cautions,
         not_assessed=_not_assessed(review),
         worth=tuple(_told(block) for block in worth(review) if isinstance(block, Line)),
@@ -164,6 +166,7 @@ def _facts(review: Review) -> Iterable[Fact]:
     else:
         late = f"{figure(joint.seconds_to_liquidus)} s ±{figure(review.seconds_spread)} s"
         yield Fact("Last joint melts", late, f"into reflow, pad {joint.joint.pad}")
+    yield Fact("Reflow", *_settings(review))
     top = f"of {doubted(case.target.limit_c)} C; over: {chance(review.target_over_limit)}"
     yield Fact(f"Top of {case.target.ref}", f"{figure(case.heat.target_top_peak_c)} C", top)
     count = {level: sum(entry.priority == level for entry in review.neighbours) for level in ("high", "medium")}
@@ -173,6 +176,16 @@ def _facts(review: Review) -> Iterable[Fact]:
     weakest = max(review.pads, key=lambda pad: pad.lift_risk, default=None)
     if weakest is not None:
         yield Fact("Weakest land", f"pad {weakest.number}", f"lifts: {chance(weakest.lift_risk)}")
+
+
+def _settings(review: Review) -> tuple[str, str]:
+    """Return the air of reflow, and what goes with it."""
+    reflow = next(stage for stage in review.case.recipe.stages if stage.name == "reflow")
+    air = "no air" if reflow.air_c is None else f"air {reflow.air_c:g} C"
+    flow = "" if reflow.flow_l_min is None else f"{reflow.flow_l_min:g} l/min, "
+    heater = "board heater off" if reflow.board_heater_c is None else f"board heater {reflow.board_heater_c:g} C"
+    broken = "" if review.case.answer.works else "; keeps NOT every limit"
+    return air, f"{flow}{heater}{broken}"
 
 
 def _neighbours(review: Review) -> Table:
@@ -236,10 +249,20 @@ def _findings(review: Review) -> Table:
 
 
 def _recipe(review: Review, held: Sequence[str]) -> str:
-    recipe = review.case.recipe
+    case, recipe = review.case, review.case.recipe
     fixed = (*held, *recipe.held)
     told = f" Held by you: {', '.join(fixed)}." if fixed else ""
-    return f"{review.case.heat.why}. Recipe: {recipe.source}.{told}"
+    return f"{sentence(case.heat.why)}. {sentence(case.answer.why)}. Times: {recipe.source}.{told}"
+
+
+def _window(review: Review) -> Table:
+    """Return what other settings of board heater (rows) and air (columns) would do."""
+    window = review.case.answer.window
+    columns = (words("Board heater"), *(words(f"air {air_c:g} C") for air_c in window.air_c))
+    heaters = ("off" if heater_c is None else f"{heater_c:g} C" for heater_c in window.board_heater_c)
+    cells = [(heater, *row) for heater, row in zip(heaters, window.verdict, strict=True)]
+    title = f"What other settings would do, at {window.flow_l_min:g} l/min"
+    return Table("window", title, Rows(columns, cells), len(cells), frozenset())
 
 
 def _not_assessed(review: Review) -> Rows:

@@ -88,13 +88,17 @@ def _shielding(neighbours: tuple[Neighbour, ...], kind: ShieldKind) -> list[tupl
 
 def _nozzle(case: Case) -> tuple[str, str]:
     fit = case.loads.fit
+    if fit.path is not None:
+        along = f"{fit.standoff_mm:g} mm above the board, moved round over the joints without a stop"
+        return f"Nozzle {fit.nozzle.id}, {along}; try the way cold.", "where it stands still the board burns"
     place = f"turned {fit.rotation_deg:g} degrees, {fit.standoff_mm:g} mm above the board"
     return f"Nozzle {fit.nozzle.id}, {place}; try it cold.", f"{min(fit.clearance_mm):.2f} mm a side; {fit.why}"
 
 
 def _stage(stage: Stage) -> tuple[str, str]:
     heater = "board heater off" if stage.board_heater_c is None else f"board heater at {stage.board_heater_c:g} C"
-    return f"{stage.name.capitalize()}: {stage.seconds:g} s, {heater}, no air.", "a warm board melts evenly, unshocked"
+    do = f"{stage.name.capitalize()}: {stage.seconds:g} s, {heater}, {_air(stage)}."
+    return do, "a warm board melts evenly, unshocked"
 
 
 def _reflow(case: Case, last: JointMelt) -> list[tuple[str, str]]:
@@ -103,7 +107,7 @@ def _reflow(case: Case, last: JointMelt) -> list[tuple[str, str]]:
         melts = f"predicted {last.seconds_to_liquidus:.0f} s into reflow, give or take {last.seconds_spread:.0f} s"
     watch = f"Watch pad {last.pad}: it melts last ({melts}). If it lags: {what_to_do(last)}."
     why = f"the last joint decides, not the clock; {last_words(last)}"
-    return [(f"{_air(stage)} {watch}", why) for stage in _named(case, "reflow")]
+    return [(f"Reflow: {_air(stage)}, at most {stage.seconds:g} s. {watch}", why) for stage in _named(case, "reflow")]
 
 
 def _lift(case: Case, lift: Lift) -> list[tuple[str, str]]:
@@ -136,8 +140,7 @@ def _named(case: Case, name: StageName) -> list[Stage]:
 
 
 def _air(stage: Stage) -> str:
-    air = "no air" if stage.air_c is None else f"air at {stage.air_c:g} C, {stage.flow_l_min:g} l/min"
-    return f"Reflow: {air}, at most {stage.seconds:g} s."
+    return "no air" if stage.air_c is None else f"air at {stage.air_c:g} C, {stage.flow_l_min:g} l/min"
 
 
 def _after(after: AfterLift) -> list[tuple[str, str]]:

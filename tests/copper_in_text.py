@@ -7,6 +7,7 @@ as rectangles, centre lines as points, pours as the file's own filled polygons.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import atan2, cos, degrees, hypot, radians, sin
 from pathlib import Path
 from typing import TypeAlias
@@ -62,6 +63,7 @@ class Copper:
     planes: frozenset[str]  # layers where a via in or near it, or its own hole, lies in a large fill of its net
 
 
+@cache
 def tree(path: Path) -> Node:
     """Return a file's brackets as nested lists."""
     stack: list[Node] = [[]]
@@ -96,9 +98,9 @@ def numbers(node: Node, name: str) -> list[float]:
     return [float(word) for word in words(node, name) if re.fullmatch(r"-?\d*\.?\d+(e-?\d+)?", word)]
 
 
-def pads_of(root: Node, ref: str) -> list[tuple[str, PadText]]:
+def pads_of(path: Path, ref: str) -> list[tuple[str, PadText]]:
     """Return the pads of a part by number, in the file's order."""
-    for part in children(root, "footprint", "module"):
+    for part in children(tree(path), "footprint", "module"):
         named = [entry for entry in children(part, "fp_text", "property") if entry[1] in ("reference", "Reference")]
         if any(entry[2] == ref for entry in named):
             x, y, *turn = numbers(part, "at")
@@ -121,12 +123,12 @@ def _pad(pad: Node, x: float, y: float, turn: float) -> PadText:
     )
 
 
-def copper_at(root: Node, pad: PadText, layer: str) -> Copper:
+def copper_at(path: Path, pad: PadText, layer: str) -> Copper:
     """Return what the file says of the copper at a pad on one outer layer."""
-    runs = [run for run in _runs(root, layer) if run.net == pad.net]
-    vias = [_via(via) for via in children(root, "via") if words(via, "net")[:1] == [pad.net]]
+    runs = [run for run in _runs(tree(path), layer) if run.net == pad.net]
+    vias = [_via(via) for via in children(tree(path), "via") if words(via, "net")[:1] == [pad.net]]
     inside = [via for via in vias if pad.away_mm(via.x, via.y) == 0]
-    fills = list(_fills(root, pad.net))
+    fills = _fills(path, pad.net)
     own = [points for on, points in fills if on == layer and _touches(points, pad)]
     ends = _ends(runs, pad)
     near = [via for via in vias if 0 < pad.away_mm(via.x, via.y) <= NEAR_MM and _reached(via, ends, own)]
@@ -222,14 +224,18 @@ def _from_edge(via: ViaText, a: XY, b: XY) -> float:
     return hypot(via.x - a[0] - at * (b[0] - a[0]), via.y - a[1] - at * (b[1] - a[1]))
 
 
-def _fills(root: Node, net: str) -> Iterator[tuple[str, list[XY]]]:
-    for zone in children(root, "zone"):
+@cache
+def _fills(path: Path, net: str) -> tuple[tuple[str, list[XY]], ...]:
+    """Return the filled polygons of a net, each with its layer."""
+    found = []
+    for zone in children(tree(path), "zone"):
         if words(zone, "net")[:1] != [net]:
             continue
         for fill in children(zone, "filled_polygon"):
             layer = words(fill, "layer") or words(zone, "layer") or words(zone, "layers")
             points = next(children(fill, "pts"))
-            yield layer[0], [(float(str(xy[1])), float(str(xy[2]))) for xy in children(points, "xy")]
+            found.append((layer[0], [(float(str(xy[1])), float(str(xy[2]))) for xy in children(points, "xy")]))
+    return tuple(found)
 
 
 def _area(points: Sequence[XY]) -> float:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from copper_in_text import Copper, Node, copper_at, pads_of, tree
+from copper_in_text import Copper, copper_at, pads_of
 from leeward.bench.read import read_bench
 from leeward.board.read import read
 from leeward.board.records import Board, Pad
@@ -137,18 +137,12 @@ def our_reading(board: str, ref: str) -> Read:
     return Read(plain, parts, part, lands, held, ties(plain, lands, held, part.footprint.side))
 
 
-@cache
-def text_of(board: str) -> Node:
-    """Return a board's text as nested lists."""
-    return tree(path_of(board))
-
-
 def by_text(board: str, ref: str, x_mm: float, y_mm: float) -> Copper:
     """Return what the text says of the copper at a pad."""
     layer = OUTER[our_reading(board, ref).part.footprint.side]
-    pads = [pad for _, pad in pads_of(text_of(board), ref)]
+    pads = [pad for _, pad in pads_of(path_of(board), ref)]
     near = [pad for pad in pads if abs(pad.x - x_mm) < 1e-3 and abs(pad.y - y_mm) < 1e-3]
-    return copper_at(text_of(board), near[0], layer)
+    return copper_at(path_of(board), near[0], layer)
 
 
 def as_text_would(held: Anchors, tied: Ties) -> Copper:

@@ -38,6 +38,18 @@ NAMES = {
     "clearance.1.blockers.0": {"id", "ref", "gap_mm", "height_mm"},
     "pads.0": {"number", "x_mm", "y_mm", "net", "area_mm2", "peak_c", "probability_solid", "capability_n", "anchors",
                "lift_risk", "priority", "why"},
+    "laminate": {"glass_transition_c", "glass_transition_source", "told", "decomposition_c", "decomposition_source"},
+    "joints.0": {"pad", "x_mm", "y_mm", "net", "seconds_to_liquidus", "seconds_spread", "lift_c", "behind_c",
+                 "probability_solid", "reasons", "remedies"},
+    "lift": {"weight_n", "surface_tension_n", "pull_n", "allowed_n", "weakest_pad", "cup_protects", "least_cup_mm",
+             "largest_cup_mm", "cup", "cup_diameter_mm", "vacuum_kpa", "why_no_cup", "tweezers"},
+    "lift.tweezers": {"direction_deg", "access_deg", "past"},
+    "opposite": {"under", "shared_vias", "mirrored_grids", "supports_mm", "steady", "tallest", "tallest_mm",
+                 "heater_room_mm"},
+    "opposite.shared_vias.0": {"x_mm", "y_mm", "net", "pad", "id", "ref", "part_pad"},
+    "opposite.under.0": {"id", "ref"},
+    "after_lift": {"cool", "first", "inspect", "prepare", "put_on"},
+    "after_lift.inspect.0": {"what", "against", "source"},
     "loose.0": {"id", "ref", "side", "how", "ratio", "put_back"},
     "loose.0.put_back": {"value", "footprint", "x_mm", "y_mm", "rotation_deg", "polarity"},
     "work_order.0": {"step", "do", "why"},
@@ -141,6 +153,31 @@ def test_evidence_is_rounded_by_its_own_names() -> None:
     """Each number of a finding's evidence keeps the decimals of its unit."""
     evidence = document_of(review())["reviews"][0]["findings"][0]["evidence"]
     assert evidence == {"probability": 0.251, "gap_mm": 1.2346, "peak_c": 231.3}
+
+
+def test_small_forces_keep_their_figures() -> None:
+    """A force of a millinewton is written with its digits: surface tension of one joint, weight of a small part."""
+    found = document_of(review())["reviews"][0]
+    assert found["pads"][0]["demand_melted_n"] == 0.0012
+    assert found["lift"]["weight_n"] == 0.01
+
+
+def test_a_lift_without_cup_or_tweezers_says_so() -> None:
+    """Null stands for the tool that does not serve, and the reason for no cup in words."""
+    judged = review()
+    bare = replace(judged.lift, cup=None, vacuum_kpa=None, why_no_cup="its top is a lid", tweezers=None)
+    found = document_of(replace(judged, lift=bare))["reviews"][0]["lift"]
+    assert (found["cup"], found["cup_diameter_mm"], found["vacuum_kpa"], found["tweezers"]) == (None,) * 4
+    assert found["why_no_cup"] == "its top is a lid"
+    assert found["cup_protects"] is False
+
+
+def test_a_bare_other_side_is_empty_lists() -> None:
+    """With nothing below there is no tallest part, and every list is empty."""
+    judged = review()
+    bare = replace(judged.opposite, under=(), shared_vias=(), supports=(), steady=False, tallest=None, tallest_mm=0.0)
+    found = document_of(replace(judged, opposite=bare))["reviews"][0]["opposite"]
+    assert (found["under"], found["shared_vias"], found["supports_mm"], found["tallest"]) == ([], [], [], None)
 
 
 def test_reviews_stand_in_work_order() -> None:

@@ -45,8 +45,9 @@ def test_a_nozzle_that_does_not_fit_is_said_aloud() -> None:
 
 @pytest.mark.parametrize(
     "heading",
-    ["Setup", "Neighbours, by shielding need", "Nozzles, by clearance", "Lands, by risk of lifting",
-     "Parts that may move", "Findings", "Work order", "Thermocouples", "Cautions", "What the figures are worth",
+    ["Setup", "Neighbours, by shielding need", "Nozzles, by clearance", "Joints, the last to melt first",
+     "Lands, by risk of lifting", "The lift", "Parts that may move", "The other side", "Findings", "Work order",
+     "After the lift", "Thermocouples", "Cautions", "What the figures are worth",
      "Not assessed (1)"],
 )  # fmt: skip
 def test_every_section_is_there(heading: str) -> None:
@@ -142,3 +143,77 @@ def test_nothing_in_the_heat_is_said_in_words() -> None:
     assert "none in the heat" in told
     assert "Findings\nnone" in told
     assert "Parts that may move" not in told
+
+
+def told(judged: Review) -> str:
+    """Return the whole text with line breaks as spaces."""
+    return " ".join(text_of(judged, everything=True).split())
+
+
+def test_the_last_joint_is_told_with_reason_and_remedy() -> None:
+    """A row gives the melt time with its spread, the chance that it is solid, why it lags and what helps."""
+    row = next(line for line in text_of(review()).splitlines() if "47 ±12" in line)
+    for word in ("1", "LAMP", "227", "2%", "tied", "soak"):
+        assert word in row
+
+
+def test_lands_say_what_the_laminate_is_and_what_was_counted() -> None:
+    """Under the lands stand the glass transition with its source, and the earlier reworks."""
+    text = told(review())
+    assert "glass transition 140? C (not known: 140 C is assumed); 1 earlier rework of the site counted" in text
+    assert "held by a trace" in text
+
+
+def test_a_lift_that_no_cup_protects_is_said_plainly() -> None:
+    """Force of the lift, force that is allowed before, and the weakest land; in newtons and in grams."""
+    text = told(review())
+    assert "it takes 0.32 N (33 g) to lift it with reserve" in text
+    limit = "Before melt is confirmed no more than 0.09 N (9.2 g), what pad 2 bears by itself"
+    assert f"{limit}: no cup force protects the lands, confirm melt first." in text
+    judged = review()
+    safe = told(replace(judged, lift=replace(judged.lift, allowed_n=0.5)))
+    assert f"{limit}." in safe
+
+
+def test_cup_and_tweezers_are_told_or_why_not() -> None:
+    """The cup with its vacuum and the room on the top; tweezers with their way in; else the reason."""
+    text = told(review())
+    assert "Cup cup-5 (5 mm) at 27 kPa of vacuum; its top has room for 12.0 mm, the least is 4.8 mm." in text
+    assert "Tweezers: from north and south, 42 degrees over the board or more to pass C2." in text
+    judged = review()
+    bare = told(replace(judged, lift=replace(judged.lift, cup=None, why_no_cup="its top is a lid", tweezers=None)))
+    assert "No cup: its top is a lid." in bare
+    assert "Tweezers: no room for jaws on either pair of sides." in bare
+    way = judged.lift.tweezers
+    assert way is not None
+    free = told(replace(judged, lift=replace(judged.lift, tweezers=replace(way, access_deg=0.0, past=()))))
+    assert "Tweezers: from north and south, nothing stands in the way." in free
+
+
+def test_the_other_side_is_told() -> None:
+    """What is under the target, what shares vias, where pins may stand, what stands out towards the heater."""
+    text = told(review())
+    assert "Under the target: C10." in text
+    assert "Vias shared, heat goes straight through: pad 1 with C10." in text
+    assert "Free for support pins: x 10 y 10, x 30 y 10, x 20 y 35 mm." in text
+    assert "Stands out towards the board heater: 1.5 mm (C10); the bench does not say what room it has." in text
+
+
+def test_a_full_or_bare_other_side_is_told() -> None:
+    """No place for pins, grids under a grid, nothing below: each has its words."""
+    judged = review()
+    other = judged.opposite
+    full = told(replace(judged, opposite=replace(other, supports=(), steady=False, mirrored_grids=other.under)))
+    assert "Free for support pins: nowhere; the target does not lie between them: hold the board by its edges." in full
+    assert "Ball grid under ball grid: C10." in full
+    bare = told(replace(judged, opposite=replace(other, under=(), tallest=None, tallest_mm=0.0, heater_room_mm=8.0)))
+    assert "Under the target: nothing." in bare
+    assert "Stands out towards the board heater: nothing." in bare
+
+
+def test_what_follows_the_lift_is_told() -> None:
+    """Lands to look at first, each point with its document, and the next part's cautions."""
+    text = told(review())
+    assert "Look first at lands 2, 1." in text
+    assert "Outer lower edge: lifted by more than one land thickness: a defect (IPC-A-610G)." in text
+    assert "- The same alloy." in text

@@ -19,7 +19,7 @@ UNITS: Mapping[str, int] = {
     "c": 1,
     "s": 1,
     "j": 1,
-    "n": 3,
+    "n": 5,
 }
 NAMES: Mapping[str, int] = {"polygon": 4, "polygons": 4, "imbalance": 5}
 SHARES = 3  # probabilities, ratios and other bare numbers

@@ -25,6 +25,7 @@ def constant(name: str, *path: str) -> Known[Any]:
     return Known(entry["value"], entry["source"], entry["confidence"])
 
 
+@cache
 def number(name: str, *path: str) -> float:
     """Return the value of a numeric entry."""
     return float(constant(name, *path).value)

@@ -26,7 +26,7 @@ class Factor:
     lu: SuperLU
 
     def solve(self, right: Floats) -> Floats:
-        """Return the solution for a right side, (n,) each."""
+        """Return the solution for a right side, (n,) each, or for several at once, (n, k)."""
         solution = np.empty_like(right)
         solution[self.order] = self.lu.solve(right[self.order])
         return solution

@@ -10,10 +10,10 @@ air is summed over its faces as they are, so that a warm and a cold side of one 
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.sparse import csc_array, csr_array, diags_array
-from scipy.sparse.linalg import splu
+from scipy.sparse import csr_array, diags_array
 
 from leeward.bench.records import Stage
+from leeward.heat.factor import factored
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
 from leeward.heat.loads import Jet, Loads
@@ -33,6 +33,7 @@ FAR_MM = 3.0  # faces without air are lumped by distance in steps of this
 class Reduced:
     """The stand-in. Matrices are (r, r); reading is by rows: faces (g, r), joints (j, r), bodies' top faces (b, r)."""
 
+    basis: Floats  # V, (n, r): the nodal field above the room of a state
     conductance_w_k: Floats
     in_plane_w_k: Floats
     board_share: Floats  # of the unit mass matrix
@@ -68,6 +69,7 @@ def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...]) -> Redu
     mass = model.capacity_j_k[:, None] * basis
     first = board_nodes(model)
     return Reduced(
+        basis=basis,
         conductance_w_k=basis.T @ (model.conductance_w_k @ basis),
         in_plane_w_k=basis.T @ (in_plane(model) @ basis),
         board_share=basis[:first].T @ mass[:first],
@@ -88,11 +90,19 @@ def lumped(reduced: Reduced, jet: Jet) -> Jet:
     h = _mean(reduced, jet.h_w_m2k)
     carried = _mean(reduced, jet.h_w_m2k * jet.decay)
     ring = np.full(h.size, -1, dtype=np.intp)
-    ring[reduced.group] = jet.ring
+    ring[reduced.group] = _ranks(jet.ring)
     inside = np.zeros(h.size, dtype=bool)
     inside[reduced.group] = jet.inside
     decay = np.divide(carried, h, out=np.zeros_like(h), where=h > 0)
     return replace(jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay)
+
+
+def _ranks(ring: Ints) -> Ints:
+    """Return rings numbered without gaps, -1 where there is none: rings that hold no face take no heat."""
+    held = ring >= 0
+    ranked = np.full(ring.size, -1, dtype=np.intp)
+    ranked[held] = np.unique(ring[held], return_inverse=True)[1].ravel()
+    return ranked
 
 
 def _mean(reduced: Reduced, values: Floats) -> Floats:
@@ -126,7 +136,7 @@ def _sources(model: ThermalModel, on: Surroundings) -> Floats:
 def _responses(model: ThermalModel, around: Surroundings, rate_1_s: float, sources: Floats) -> Floats:
     exchange = _at_nodes(model, around.jet.h_w_m2k + around.heater_w_m2k + ROOM_W_M2K * around.room)
     matrix = model.conductance_w_k + diags_array(exchange + rate_1_s * model.capacity_j_k)
-    factor = splu(csc_array(matrix), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    factor = factored(csr_array(matrix), model.order)
     first = factor.solve(sources)
     return np.hstack([first, factor.solve(model.capacity_j_k[:, None] * first)])
 

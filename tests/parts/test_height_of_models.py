@@ -5,7 +5,6 @@ import statistics
 
 import pytest
 
-from leeward.parts.frame import size
 from leeward.parts.lands import lands
 from leeward.parts.records import Part
 from parts.library import named
@@ -19,6 +18,7 @@ from parts.model_boxes import (
     sample_boxes,
     sampled,
 )
+from parts.published_spans import outside_its_outline
 
 # Names that state a height: three sizes, H, a can, an EIA case.
 STATES_A_HEIGHT = re.compile(r"\d+x[\d.]+x[\d.]+mm|_H[\d.]+|_Elec_|EIA-?\d{4}-\d\d")
@@ -82,31 +82,45 @@ def test_no_height_falls_short_unsaid(sample: bool) -> None:
 @pytest.mark.kicad
 @pytest.mark.parametrize("sample", [SAMPLE, EVERYTHING])
 def test_lead_spans(sample: bool) -> None:
-    """Lead spans are within 0.3 mm of the models' plan in 95 of 100 whose feet end on their lands as feet do.
+    """Lead spans are within 0.3 mm of the models' plan in 95 of 100 whose model keeps to its published outline.
 
-    Feet end 0.15 to 0.55 mm inside the outer edge of a land (IPC-7351B toe goals). One model in eight ends 0 mm or
-    less, or 0.6 mm or more, inside it and was drawn for other lands; these are not judged, and may not be many.
+    One model in five does not: thin quads drawn 9.32 or 12.4 mm over leads where MS-026 has 9 or 12 mm, small
+    outlines 5.4 mm where MS-012 has 5.8 to 6.2 mm. Over all models, those too, four in five are within 0.3 mm and nine
+    in ten within 0.5 mm.
     """
-    plans = {key: (box[1][0] - box[0][0], box[1][1] - box[0][1]) for key, box in boxes(sample=sample).items()}
     spanned = [
-        (plans[key], part) for key, part in parts_with_models(sample=sample) if named(part)[0] in SPANNED and part.rows
+        (part, plan_mm(boxes(sample=sample)[key]))
+        for key, part in parts_with_models(sample=sample)
+        if named(part)[0] in SPANNED and part.rows
     ]
-    judged = [(plan, part) for plan, part in spanned if all(0.0 < toe < 0.6 for toe in toes_mm(plan, part))]
-    off = {
-        part.footprint.library_id: max(abs(own - model) for own, model in zip(part.lead_span_mm, plan, strict=True))
-        for plan, part in judged
-    }
-    wrong = [f"{name} by {apart:.2f} mm" for name, apart in off.items() if round(apart, 2) > 0.3]
-    assert len(off) > (20 if sample else 120)
-    assert len(judged) >= 0.85 * len(spanned)
-    assert len(wrong) <= 0.05 * len(off), "\n".join(wrong)
+    judged = [(part, plan) for part, plan in spanned if not strays(part, plan)]
+    wrong = [
+        f"{part.footprint.library_id} by {off_mm(part, plan):.2f} mm"
+        for part, plan in judged
+        if off_mm(part, plan) > 0.3
+    ]
+    everything = [off_mm(part, plan) for part, plan in spanned]
+    assert len(judged) > (20 if sample else 110)
+    assert len(wrong) <= 0.05 * len(judged), "\n".join(wrong)
+    assert sum(off <= 0.3 for off in everything) >= 0.8 * len(everything)
+    assert sum(off <= 0.5 for off in everything) >= 0.9 * len(everything)
 
 
-def toes_mm(plan: tuple[float, float], part: Part) -> list[float]:
-    """Return how far a model's feet end inside the outer edge of the lands, along each axis that has rows."""
-    read = lands(part.footprint)
-    assert read.box is not None
-    return [(size(read.box)[axis] - plan[axis]) / 2 for axis in (0, 1) if read.axes[axis]]
+def plan_mm(box: ModelBox) -> tuple[float, float]:
+    """Return the extents of a model's box in plan."""
+    return box[1][0] - box[0][0], box[1][1] - box[0][1]
+
+
+def off_mm(part: Part, plan: tuple[float, float]) -> float:
+    """Return by how much the lead span is off along the worse axis, to a hundredth."""
+    return round(max(abs(own - model) for own, model in zip(part.lead_span_mm, plan, strict=True)), 2)
+
+
+def strays(part: Part, plan: tuple[float, float]) -> list[str]:
+    """Return the published outlines that a model does not keep to, along each axis that has rows."""
+    axes = [axis for axis in (0, 1) if lands(part.footprint).axes[axis]]
+    found = [outside_its_outline(named(part)[1], part.body_mm.value[axis], plan[axis]) for axis in axes]
+    return [outline for outline in found if outline]
 
 
 @pytest.mark.outside_boards

@@ -30,9 +30,9 @@ class Leads:
 def leads(footprint: Footprint, family: Family, style: LeadStyle, body: Body, read: Lands) -> Leads:
     """Return the outline of a part with its leads.
 
-    Gull-wings reach out as the outline in the name does where their tips then lie on the lands, else they end 0.4 mm
-    inside the outer edge of the lands; J-leads end 0.47 mm outside the body (MS-018, from memory); leads of leadless,
-    ball grid and end-cap parts do not stick out.
+    Gull-wings reach out as the outline in the name nominally does where their tips then lie on the lands, else they
+    end 0.45 mm inside the outer edge of the lands (IPC-7351B table 3-2, from memory); J-leads end 0.47 mm outside the
+    body (MS-018, from memory); leads of leadless, ball grid and end-cap parts do not stick out.
     """
     outline = _outline(footprint, family, style, body, read)
     return Leads(outline, size(box_in_part_frame(outline, footprint)))
@@ -73,10 +73,10 @@ def _gull_box(footprint: Footprint, body: Body, read: Lands, axis: int) -> Box:
     reach = _reach_by_outline_mm(footprint.library_id.rpartition(":")[2], width) if body.rung.value in SEEN else None
     if reach is not None:
         out = reach - (size(rows)[axis] - width) / 2
-        least, most = constant("families", "toe_mm").value
+        least, most = constant("families", _for_soldering("toe_mm", footprint.library_id)).value
         if least <= -out <= most:
             return _along(rows, axis, out)
-    return _along(rows, axis, -_tip_inset_mm(footprint.library_id))
+    return _along(rows, axis, -number("families", _for_soldering("lead_tip_inset_mm", footprint.library_id)))
 
 
 def _along(box: Box, axis: int, out_mm: float) -> Box:
@@ -109,6 +109,7 @@ def _row_box(read: Lands, axis: int) -> Box:
     return low[0], low[1], high[0], high[1]
 
 
-def _tip_inset_mm(library_id: str) -> float:
-    by_hand = "handsolder" in library_id.lower()
-    return number("families", "hand_solder_tip_inset_mm" if by_hand else "lead_tip_inset_mm")
+def _for_soldering(entry: str, library_id: str) -> str:
+    """Return the entry of the table, or its sort for lands that are drawn longer, for soldering by hand."""
+    by_hand = "handsolder" in library_id.lower().replace("_", "")
+    return f"hand_solder_{entry}" if by_hand else entry

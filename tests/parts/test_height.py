@@ -22,7 +22,10 @@ from parts.drawn import board, box, two_rows
         ("SOP80P1176X120-54N", 1.2),
         ("QFP50P1600X1600X160-100N", 1.6),
         ("CAPC2012X125N", 1.25),
-        ("D_DO-35_SOD27_P7.62mm_Horizontal", None),
+        ("D_DO-35_SOD27_P7.62mm_Horizontal", 2.5),  # DO-204AH 2.0 mm thick, from memory, lying 0.5 mm high
+        ("D_DO-35_SOD27_P2.54mm_Vertical_AnodeUp", 6.0),
+        ("D_5W_P12.70mm_Horizontal", 4.2),
+        ("D_5W_P5.08mm_Vertical_AnodeUp", 12.0),
         ("CP_Axial_L10.0mm_D4.5mm_P15.00mm_Horizontal", 4.5),
         ("VQFN-24-1EP_4x4mm_P0.5mm", 1.0),  # JEITA ED-7303C: V up to 1.00 mm
         ("UFQFPN-48_7x7mm", 0.65),  # U up to 0.65 mm
@@ -38,9 +41,20 @@ from parts.drawn import board, box, two_rows
         ("SOT-23-6", 1.45),  # MO-178, from memory
         ("SSOP-16_3.9x4.9mm_P0.635mm", 1.75),  # MO-137, from memory
         ("SSOP-16_5.3x6.2mm_P0.65mm", 2.0),  # MO-150, from memory
-        ("Resonator-3Pin_W6.0mm_H3.0mm", None),  # width and height of its face in plan
+        ("Resonator-3Pin_W6.0mm_H3.0mm", 9.5),  # width and height of its face in plan
+        ("Switch_W6.0mm_H3.0mm", None),
         ("R_Axial_DIN0204_L3.6mm_D1.6mm_P2.54mm_Vertical", pytest.approx(3.6 + 3.6)),
         ("R_Axial_DIN0204_L3.6mm_D1.6mm_P7.62mm_Horizontal", 1.6),
+        ("R_Axial_Power_L20.0mm_W6.4mm_P22.40mm", 6.4),
+        ("R_Axial_Power_L20.0mm_W6.4mm_P7.62mm_Vertical", pytest.approx(20.0 + 3.6)),
+        ("C_Disc_D5.1mm_W3.2mm_P5.00mm", 5.1),
+        ("CP_Radial_Tantal_D6.0mm_P2.50mm", pytest.approx(9.6)),
+        ("CP_Radial_D6.3mm_P2.50mm", None),
+        ("LED_D5.0mm_Horizontal_O1.27mm_Z3.0mm", pytest.approx(3.0 + 5.8 / 2)),  # flange of 5.8 mm
+        ("LED_Rectangular_W5.0mm_H2.0mm_Horizontal_O1.27mm_Z3.0mm", pytest.approx(4.0)),
+        ("Crystal_AT310_D3.0mm_L10.0mm_Horizontal", 3.0),
+        ("Crystal_AT310_D3.0mm_L10.0mm_Vertical", 11.0),
+        ("L_Toroid_Vertical_L16.0mm_W8.0mm_P7.62mm", 16.0),
         ("Mounting_WA-SMSI-M3_H5mm", 5.0),
         ("Mounting_WA-SMSE-ExternalM3_H5mm", 5.0 + 6.0),  # the thread stands over it
     ],
@@ -72,7 +86,7 @@ def test_heights_in_fields(fields: dict[str, str], height_mm: float | None) -> N
 
 def test_every_named_height_says_where_it_comes_from() -> None:
     """Each row carries a source and confidence of its own, and only JEDEC's outlines cite JEDEC's numbers."""
-    rows = table("families")["named_heights"]["heights"]
+    rows = [*table("heights")["named_heights"]["heights"], *table("heights")["heights_by_size"]["rows"]]
     assert len(rows) > 50
     for row in rows:
         assert row["confidence"] in ("high", "medium", "low"), row

@@ -58,6 +58,7 @@ class Family:
     height_mm: Steps
     standoff_mm: float
     courtyard_excess_mm: float
+    size_codes: bool  # names give side and height as wound inductors' do
     lead_reach_mm: float  # how far leads bent under the body stand out of it
     hazards: tuple[str, ...]
     stands: bool  # false where there are lands only
@@ -209,6 +210,7 @@ def _family(name: str, row: Mapping[str, Any]) -> Family:
         height_mm=_steps(row["height_mm"]),
         standoff_mm=row.get("standoff_mm", 0.0),
         courtyard_excess_mm=row.get("courtyard_excess_mm", table("families")["courtyard_excess_mm"]["value"]),
+        size_codes=row.get("size_codes", False),
         lead_reach_mm=row.get("lead_reach_mm", 0.0),
         hazards=tuple(row.get("hazards", ())),
         stands=row.get("stands", True),

@@ -83,7 +83,7 @@ def model_folders(given: Sequence[str], environment: Mapping[str, str]) -> Model
 
 
 def read_models(board: Board, folders: ModelFolders) -> ModelTops:
-    """Return how tall the models stand of all parts whose height no field and no name states."""
+    """Return how tall the models stand of all parts whose height no field and no name tells for sure."""
     reading = _Reading(folders, Path(board.file).parent)
     tops = {footprint.id: _top(footprint, reading) for footprint in board.footprints if _is_open(footprint)}
     return ModelTops({part: top for part, top in tops.items() if top is not None}, tuple(_notes(reading)))
@@ -110,9 +110,10 @@ def _turned(points: Points, axis: int, angle: float) -> Points:
 
 
 def _is_open(footprint: Footprint) -> bool:
-    """Say whether a model is worth reading: it comes after fields and the name."""
-    name = footprint.library_id.rpartition(":")[2]
-    stated = height_in_fields(footprint.fields) is not None or height_in_name(name) is not None
+    """Say whether a model is worth reading: it comes after fields and what the name says for sure."""
+    named = height_in_name(footprint.library_id.rpartition(":")[2])
+    known = named is not None and named.height_mm.confidence != "low"
+    stated = known or height_in_fields(footprint.fields) is not None
     return bool(footprint.models and footprint.pads and footprint.fitted and not stated)
 
 

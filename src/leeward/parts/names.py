@@ -19,7 +19,6 @@ HEIGHT = re.compile(
 CAN = re.compile(r"^CP?_Elec_(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", re.IGNORECASE)
 EIA = re.compile(r"EIA-?(\d\d)(\d\d)-(?:(\d\d)|(\d{3}))(?!\d)", re.IGNORECASE)
 LYING = re.compile(r"^(?!.*Vertical)(?:.*Axial|.*_DO-|.*_SOD).*_D(\d+(?:\.\d+)?)mm", re.IGNORECASE)
-STANDING = re.compile(r"Axial.*_L(\d+(?:\.\d+)?)mm.*Vertical", re.IGNORECASE)
 METRIC = re.compile(r"_\d{4,5}_(\d{4,5})Metric", re.IGNORECASE)
 CODE = re.compile(r"(?<!\d)(\d{4,5})(?![\d.]|x\d)", re.IGNORECASE)
 IPC_LEADED = re.compile(r"^[A-Z]*(?:SO[A-Z]*|QF[PN]|[SD]ON|DFN|LCC)\d*P\d+X(?:\d+X)?(\d+)-\d", re.IGNORECASE)
@@ -51,10 +50,11 @@ class NamedBody:
 
 @dataclass(frozen=True, slots=True)
 class NamedHeight:
-    """A seated height with how much of it is stand-off, where the name tells that too."""
+    """A seated height in words, with how much of it is stand-off where they tell that too."""
 
     height_mm: Known[float]
-    standoff_mm: float | None
+    standoff_mm: float | None = None
+    stated: bool = False  # outright, not by other sizes or by the outline
     of_body: bool = False  # the thickness of the body, which leads may hold up
 
 
@@ -83,25 +83,35 @@ def height_in_name(name: str) -> NamedHeight | None:
     """Return the seated height that a footprint's name gives, None where it gives none."""
     if (millimetres := _stated_height(name)) is not None:
         by_size = BODY.search(name)
-        return NamedHeight(_with_thread(name, millimetres), None, of_body=by_size is not None and bool(by_size[3]))
-    if standing := STANDING.search(name):
-        bent = constant("families", "bent_lead_mm")
-        return NamedHeight(Known(float(standing[1]) + bent.value, f"length in the name; {bent.source}", "low"), None)
-    for row in _named_rows("named_heights", "heights"):
+        of_body = by_size is not None and bool(by_size[3])
+        return NamedHeight(_with_thread(name, millimetres), stated=True, of_body=of_body)
+    if (known := _height_by_size(name)) is not None:
+        return NamedHeight(known)
+    for row in _named_rows("heights", "named_heights", "heights"):
         if row["name"].search(name):
             known = Known(float(row["height_mm"]), row["source"], row["confidence"])
             return NamedHeight(known, float(row["standoff_mm"]))
     if letter := LETTER.search(name):
-        letters = table("families")["height_letter"]
+        letters = table("heights")["height_letter"]
         height = float(letters[letter[1].upper()])
-        return NamedHeight(Known(height, letters["source"], letters["confidence"]), None)
+        return NamedHeight(Known(height, letters["source"], letters["confidence"]))
+    return None
+
+
+def _height_by_size(name: str) -> Known[float] | None:
+    """Return the height that follows from other sizes in the name."""
+    for row in _named_rows("heights", "heights_by_size", "rows"):
+        if found := row["name"].search(name):
+            lengths = zip(row["shares"], found.groups(), strict=True)
+            height = row["plus_mm"] + sum(share * float(length) for share, length in lengths)
+            return Known(round(height, 3), row["source"], row["confidence"])
     return None
 
 
 def _with_thread(name: str, stated_mm: float) -> Known[float]:
     if "external" not in name.lower():
         return Known(stated_mm, f"height in the name {name}", "high")
-    thread = constant("families", "external_thread_mm")
+    thread = constant("heights", "external_thread_mm")
     return Known(stated_mm + thread.value, f"height in the name and the thread over it; {thread.source}", "medium")
 
 
@@ -113,7 +123,7 @@ def _stated_height(name: str) -> float | None:
 
 
 def _outline_in_name(name: str) -> NamedBody | None:
-    for row in _named_rows("named_outlines", "sizes"):
+    for row in _named_rows("families", "named_outlines", "sizes"):
         if row["name"].search(name):
             length, width = row["body_mm"]
             return NamedBody((float(length), float(width)), "outline in the name", orientated=False)
@@ -146,5 +156,5 @@ def _nearest(candidates: Iterable[tuple[float, float]], land_length_mm: float) -
 
 
 @cache
-def _named_rows(section: str, rows: str) -> tuple[Mapping[str, Any], ...]:
-    return tuple({**row, "name": re.compile(row["name"], re.IGNORECASE)} for row in table("families")[section][rows])
+def _named_rows(file: str, section: str, rows: str) -> tuple[Mapping[str, Any], ...]:
+    return tuple({**row, "name": re.compile(row["name"], re.IGNORECASE)} for row in table(file)[section][rows])

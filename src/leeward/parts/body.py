@@ -49,7 +49,7 @@ def body(footprint: Footprint, family: Family, read: Lands, given_mm: Known[tupl
         return _boxed(footprint, box, Known("parts file", given_mm.source, given_mm.confidence))
     array = family.id == "chip array"  # its code is one element's
     name = footprint.library_id.rpartition(":")[2]
-    named = None if array else body_in_name(name, read.longer_side_mm)
+    named = None if array else body_in_name(name, round(read.longer_side_mm, 6))
     fab = _by_fab(footprint, family, read, named)
     return fab or _without_fab(footprint, family, read, named)
 

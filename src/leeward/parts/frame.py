@@ -41,8 +41,22 @@ def _boxes_turned(boxes: NDArray[np.float64], footprint: Footprint) -> NDArray[n
 
 def box_in_part_frame(geometry: BaseGeometry, footprint: Footprint) -> Box:
     """Return the box of one geometry that is not empty, mm, part frame."""
+    if footprint.rotation_deg % 90.0 == 0.0:
+        return _box_turned(geometry.bounds, footprint)
     least_x, least_y, greatest_x, greatest_y = boxes_in_part_frame([geometry], footprint)[0].tolist()
     return least_x, least_y, greatest_x, greatest_y
+
+
+def _box_turned(box: Box, footprint: Footprint) -> Box:
+    """Return one box as `_boxes_turned` does many, several times as fast."""
+    left, top = box[0] - footprint.x_mm, box[1] - footprint.y_mm
+    right, bottom = box[2] - footprint.x_mm, box[3] - footprint.y_mm
+    quarters = round(footprint.rotation_deg / 90.0) % 4
+    if quarters == 0:
+        return left, top, right, bottom
+    if quarters == 1:
+        return -bottom, left, -top, right
+    return (-right, -bottom, -left, -top) if quarters == 2 else (top, -right, bottom, -left)
 
 
 def box_on_board(box: Box, footprint: Footprint) -> BaseGeometry:

@@ -1,12 +1,14 @@
 """What a footprint's lands say by themselves: rows, pitch, exposed pad, and how the leads are formed."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 from typing import Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from scipy.spatial import KDTree
+from scipy.spatial import cKDTree
 
 from leeward.board.records import Footprint, Pad
 from leeward.parts.frame import Box, boxes_in_part_frame, size
@@ -16,6 +18,7 @@ EDGE_TOLERANCE_MM = 0.3  # lands of one row end within this of each other
 ROW_SHARE = 0.9  # of the lands that must stand in the rows
 SAME_PLACE_MM = 0.05
 EXPOSED_AREA_RATIO = 4.0  # an exposed pad's land against the median land
+SURFACE = frozenset({"smd", "edge"})  # kinds of pads that are soldered on the surface
 PAIR = 2
 FEWEST_BALLS = 4
 BALL_SHARE = 0.05  # lands of balls differ in length and width by less than this
@@ -55,13 +58,12 @@ class Lands:
 
 def lands(footprint: Footprint) -> Lands:
     """Read the lands of a footprint. Lands without copper and unplated holes are left out."""
-    surface_mount = is_surface_mount(footprint)
-    soldered = _soldered(footprint, surface_mount)
+    with_copper = [pad for pad in footprint.pads if not pad.copper.is_empty]
+    surface_mount = _is_surface_mount(footprint, with_copper)
+    soldered = _soldered(footprint, with_copper, surface_mount)
     boxes = boxes_in_part_frame([pad.copper for pad in soldered], footprint)
-    numbers = np.array([pad.number for pad in soldered])
-    areas = np.array([pad.area_mm2 for pad in soldered])
-    exposed = _exposed_pad(boxes, numbers, areas)
-    terminals = boxes if exposed is None else boxes[numbers != exposed]
+    exposed = _exposed_pad(boxes, soldered)
+    terminals = boxes if exposed is None else boxes[[pad.number != exposed for pad in soldered]]
     return Lands(
         boxes=terminals,
         box=_box_round(boxes),
@@ -75,11 +77,15 @@ def lands(footprint: Footprint) -> Lands:
 
 def is_surface_mount(footprint: Footprint) -> bool:
     """Say whether a part is soldered on the surface; thermal vias in a land do not count against it."""
-    surface = {pad.number for pad in footprint.pads if _on_surface(pad)}
-    drilled = {pad.number for pad in footprint.pads if pad.kind == "through-hole"} - surface
+    return _is_surface_mount(footprint, [pad for pad in footprint.pads if not pad.copper.is_empty])
+
+
+def _is_surface_mount(footprint: Footprint, with_copper: Sequence[Pad]) -> bool:
+    surface = [pad.number for pad in with_copper if pad.kind in SURFACE]
     if "smd" in footprint.attributes:
         return bool(surface)
-    return sum(_on_surface(pad) for pad in footprint.pads) > len(drilled)
+    drilled = {pad.number for pad in footprint.pads if pad.kind == "through-hole"}.difference(surface)
+    return len(surface) > len(drilled)
 
 
 def lead_style_by_lands(read: Lands, body: Box) -> LeadStyle | None:
@@ -124,11 +130,11 @@ def _pair_style(read: Lands, body: Box) -> LeadStyle | None:
     """Two lands that face each other along the body and are as wide as it hold a chip by its end caps."""
     if not any(read.axes):
         return None
-    across = 1 if read.axes[0] else 0
-    widths = read.boxes[:, across + 2] - read.boxes[:, across]
-    _, inner, _ = against_body(read, body)
-    under = bool((inner < 0).all())
-    return "end-cap" if under and float(widths.min()) >= size(body)[across] else None
+    along, across = (0, 1) if read.axes[0] else (1, 0)
+    first, last = sorted(read.boxes.tolist(), key=lambda box: box[along])
+    under = body[along] < first[along + 2] and last[along] < body[along + 2]
+    width = min(first[across + 2] - first[across], last[across + 2] - last[across])
+    return "end-cap" if under and width >= size(body)[across] else None
 
 
 def _is_gull_wing_of_three(read: Lands, body: Box) -> bool:
@@ -148,16 +154,11 @@ def _is_ball_grid(read: Lands, body: Box) -> bool:
     return bool(alike.mean() >= ROW_SHARE) and _within(read.boxes, body, 0.1)
 
 
-def _soldered(footprint: Footprint, surface_mount: bool) -> list[Pad]:
-    plated = [pad for pad in footprint.pads if pad.kind != "unplated" and not pad.copper.is_empty]
+def _soldered(footprint: Footprint, with_copper: Sequence[Pad], surface_mount: bool) -> list[Pad]:
     if not surface_mount:
-        return plated
-    surface = [pad for pad in plated if _on_surface(pad)]
+        return [pad for pad in with_copper if pad.kind != "unplated"]
+    surface = [pad for pad in with_copper if pad.kind in SURFACE]
     return [pad for pad in surface if footprint.side in pad.sides] or surface
-
-
-def _on_surface(pad: Pad) -> bool:
-    return pad.kind in ("smd", "edge") and not pad.copper.is_empty
 
 
 def _box_round(boxes: NDArray[np.float64]) -> Box | None:
@@ -167,10 +168,12 @@ def _box_round(boxes: NDArray[np.float64]) -> Box | None:
     return least[0], least[1], greatest[0], greatest[1]
 
 
-def _exposed_pad(boxes: NDArray[np.float64], numbers: NDArray[np.str_], areas: NDArray[np.float64]) -> str | None:
+def _exposed_pad(boxes: NDArray[np.float64], soldered: Sequence[Pad]) -> str | None:
     """Return the number of the land that lies between two rows and is much larger than theirs."""
     if len(boxes) < 5:
         return None
+    numbers = np.array([pad.number for pad in soldered])
+    areas = shapely.area(np.array([pad.copper for pad in soldered], dtype=object))
     totals: dict[str, float] = {}
     for number, area in zip(numbers.tolist(), areas.tolist(), strict=True):
         if number:
@@ -194,8 +197,10 @@ def _lies_between(box: Box, others: NDArray[np.float64], axis: int) -> bool:
 
 def _axes(boxes: NDArray[np.float64]) -> tuple[bool, bool]:
     """Say along which axes rows of lands face each other."""
-    if len(boxes) < 2:
+    if len(boxes) < PAIR:
         return False, False
+    if len(boxes) == PAIR:
+        return _axes_of_pair(*boxes.tolist())
     first = boxes[:, :2] - boxes[:, :2].min(axis=0) < EDGE_TOLERANCE_MM  # (n, 2) bool: at the least x, y
     last = boxes[:, 2:].max(axis=0) - boxes[:, 2:] < EDGE_TOLERANCE_MM
     covered = (first | last).mean(axis=0) >= ROW_SHARE
@@ -210,11 +215,23 @@ def _axes(boxes: NDArray[np.float64]) -> tuple[bool, bool]:
     return quad, quad
 
 
+def _axes_of_pair(one: Sequence[float], other: Sequence[float]) -> tuple[bool, bool]:
+    """Say along which axis two lands face each other: both edges of one lie before those of the other."""
+    faced = []
+    for axis in (0, 1):
+        least, greatest = other[axis] - one[axis], other[axis + 2] - one[axis + 2]
+        faced.append(least * greatest > 0 and min(abs(least), abs(greatest)) >= EDGE_TOLERANCE_MM)
+    if not all(faced):
+        return faced[0], faced[1]
+    apart_x, apart_y = (abs(other[axis] + other[axis + 2] - one[axis] - one[axis + 2]) for axis in (0, 1))
+    return (True, False) if apart_x >= apart_y else (False, True)
+
+
 def _faces_along_x(boxes: NDArray[np.float64]) -> bool:
-    """Decide for two or four lands in the corners: by their length, else by their distance."""
+    """Decide for four lands in the corners: by their length, else by their distance."""
     lengths = boxes[:, 2:] - boxes[:, :2]
     along_x, along_y = lengths.sum(axis=0).tolist()
-    if len(boxes) > 2 and max(along_x, along_y) > ROUND_LAND * min(along_x, along_y):
+    if max(along_x, along_y) > ROUND_LAND * min(along_x, along_y):
         return bool(along_x > along_y)
     centres = (boxes[:, :2] + boxes[:, 2:]) / 2
     spread_x, spread_y = (centres.max(axis=0) - centres.min(axis=0)).tolist()
@@ -226,7 +243,7 @@ def _pitch_mm(boxes: NDArray[np.float64]) -> float | None:
     if len(boxes) < 3:
         return None
     centres = (boxes[:, :2] + boxes[:, 2:]) / 2
-    nearest = np.asarray(KDTree(centres).query(centres, k=2)[0])[:, 1]
+    nearest = np.asarray(cKDTree(centres).query(centres, k=2)[0])[:, 1]
     apart = nearest[nearest > SAME_PLACE_MM]
     return round(float(apart.min()), 4) if len(apart) else None
 

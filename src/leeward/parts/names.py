@@ -58,6 +58,7 @@ class NamedHeight:
     of_body: bool = False  # the thickness of the body, which leads may hold up
 
 
+@cache
 def body_in_name(name: str, land_length_mm: float) -> NamedBody | None:
     """Return the body that a footprint's name gives, None where it gives none.
 

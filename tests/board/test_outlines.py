@@ -1,6 +1,7 @@
 """Closing lines to areas, and the board's outline."""
 
-from math import pi
+from itertools import pairwise
+from math import cos, pi, sin
 
 import numpy as np
 import pytest
@@ -41,6 +42,24 @@ def test_small_gaps_are_closed_and_large_ones_told(gap: float, closes: bool) -> 
     found, open_runs = rings(square(0, 0, 10, gap))
     assert (len(found), open_runs) == ((1, 0) if closes else (0, 1))
     assert (courtyard(square(0, 0, 10, gap)) is not None) == closes
+
+
+def test_thousands_of_ends_in_one_place_are_joined_soon() -> None:
+    """Lines that all begin in one point are joined in the order they are drawn, at no more than a few visits an end."""
+    rays = [line((0, 0), (500 * cos(turn), 500 * sin(turn))) for turn in np.linspace(0, 6.2, 20_000)]
+    assert rings(rays) == ([], 10_000)  # some 90 s if each end were held against all others
+    again = [line(*corners) for corners in pairwise([(0, 0), (9, 0), (9, 9), (0, 9), (0, 0)])] * 5_000
+    found, left_open = rings(again)
+    assert (len(found), left_open) == (5_000, 0)
+    assert np.array_equal(found[-1], found[0])
+
+
+def test_the_nearest_end_is_joined_and_of_several_the_first_drawn() -> None:
+    """Of ends within the gap the nearest continues a run, of ends in the same place that of the line drawn first."""
+    first, near, same = line((0, 0), (9, 0)), line((9.01, 0), (9, 9)), line((9, 0), (0, 9))
+    (found,), left_open = rings([first, near, same, line((0, 9), (0, 0))])
+    assert left_open == 1
+    assert found.tolist() == [[0, 0], [9, 0], [0, 9]]
 
 
 def test_rings_inside_rings_are_holes() -> None:

@@ -28,6 +28,17 @@ def test_boards_side_by_side_are_told_apart(read_text: Reader) -> None:
     assert board.notes == ("2 boards in one file",)
 
 
+def test_a_part_between_two_boards_is_the_first_ones(read_text: Reader) -> None:
+    """A part as near to one board as to another is counted with the first, one without lands goes by its own place."""
+    parts = [
+        part_text(LAND.format(x=0), at="35 5", ref="J1"),
+        part_text(LAND.format(x=0), at="35.001 5", ref="J2"),
+        part_text("", at="39 5", ref="H1"),
+    ]
+    board = read_text(board_text("\n".join([SECOND, EDGE, *parts])))
+    assert [(part.ref, part.board_index) for part in board.footprints] == [("J1", 0), ("J2", 1), ("H1", 1)]
+
+
 def test_a_board_with_cutouts_is_one_board(read_text: Reader) -> None:
     """Holes do not make a panel."""
     board = read_text(board_text(EDGE + HOLE + part_text()))

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-import numpy as np
 import shapely
+from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.graphics import Graphic
@@ -45,13 +45,18 @@ def boards(area: BaseGeometry) -> list[BaseGeometry]:
 
 def on_boards(parts: Iterable[Footprint], area: BaseGeometry) -> tuple[Footprint, ...]:
     """Return the parts, each with the index of the board that it lies on or nearest to."""
-    found = boards(area)
-    if len(found) < 2:
-        return tuple(parts)
-    return tuple(replace(part, board_index=_nearest(part, found)) for part in parts)
+    found, everyone = boards(area), tuple(parts)
+    if len(found) < 2 or not everyone:
+        return everyone
+    places = [_place(part) for part in everyone]
+    part_index, board_index = STRtree(found).query_nearest(places)
+    nearest: dict[int, int] = {}
+    for part, board in zip(part_index.tolist(), board_index.tolist(), strict=True):
+        nearest[part] = min(board, nearest.get(part, board))  # the first where several are as near
+    return tuple(replace(part, board_index=nearest[index]) for index, part in enumerate(everyone))
 
 
-def _nearest(part: Footprint, found: list[BaseGeometry]) -> int:
+def _place(part: Footprint) -> BaseGeometry:
+    """Return the middle of a part's lands, the part's own place where it has none."""
     lands = [pad.copper for pad in part.pads if not pad.copper.is_empty]
-    place = shapely.union_all(lands).centroid if lands else shapely.points(part.x_mm, part.y_mm)
-    return int(np.argmin(shapely.distance(np.array(found, dtype=object), place)))
+    return shapely.union_all(lands).centroid if lands else shapely.points(part.x_mm, part.y_mm)

@@ -1,9 +1,9 @@
 """Close drawn lines to areas: courtyards, fab outlines, and the ends of lines that nearly meet."""
 
-from collections import Counter, defaultdict
+from collections import Counter, defaultdict, deque
 from collections.abc import Iterable, Sequence
 from math import floor, hypot
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
@@ -23,7 +23,14 @@ TOLD_GAP_MM = 0.001  # narrower gaps are rounding, and not worth a word
 KICAD_INSET_MM = 0.005
 FEW_LINES = 500
 MOST_CROSSINGS_PER_LINE = 50  # a line with itself and both its neighbours makes three
-Cells: TypeAlias = dict[tuple[int, int], list[tuple[int, bool]]]
+End: TypeAlias = tuple[int, bool]  # the piece, and whether it is its last point
+
+
+class Ends(NamedTuple):
+    """The ends of pieces by their place and by the square of GAP_MM that they lie in, in the order of the pieces."""
+
+    exact: dict[tuple[float, float], deque[End]]
+    cells: dict[tuple[int, int], list[End]]
 
 
 def rings(drawn: Iterable[Graphic]) -> tuple[list[Points], int]:
@@ -126,25 +133,25 @@ def _path(shape: Graphic) -> BaseGeometry:
 
 def _chains(pieces: list[Points]) -> list[Points]:
     """Join pieces end to end, each with the nearest free end, until no end lies within the gap."""
-    cells = _cells(pieces)
+    ends = _ends(pieces)
     free = set(range(len(pieces)))
     chains = []
     for first, piece in enumerate(pieces):
         if first not in free:
             continue
         free.discard(first)
-        chain = _grown(piece, pieces, cells, free)
+        chain = _grown(piece, pieces, ends, free)
         if not _shut(chain):
-            chain = _grown(chain[::-1], pieces, cells, free)
+            chain = _grown(chain[::-1], pieces, ends, free)
         chains.append(chain)
     return chains
 
 
-def _grown(chain: Points, pieces: list[Points], cells: Cells, free: set[int]) -> Points:
+def _grown(chain: Points, pieces: list[Points], ends: Ends, free: set[int]) -> Points:
     """Return the chain with free pieces joined to its last point for as long as there are any."""
     parts, tail = [chain], chain[-1]
     while len(parts) == 1 or _distance(chain[0], tail) > GAP_MM:
-        found = _next(tail, pieces, cells, free)
+        found = _next(tail, pieces, ends, free)
         if found is None or (len(parts) == 1 and _shut(chain)):
             break
         index, at_end = found
@@ -155,27 +162,34 @@ def _grown(chain: Points, pieces: list[Points], cells: Cells, free: set[int]) ->
     return np.vstack(parts)
 
 
-def _next(tail: Points, pieces: list[Points], cells: Cells, free: set[int]) -> tuple[int, bool] | None:
-    """Return the free piece with an end nearest to `tail`, and whether that end is its last point."""
+def _next(tail: Points, pieces: list[Points], ends: Ends, free: set[int]) -> End | None:
+    """Return the free piece with an end nearest to `tail`, and whether that end is its last point.
+
+    Ends that are no longer free are dropped on the way, so that thousands in one place do not cost their square.
+    """
+    here = ends.exact.get((float(tail[0]), float(tail[1])))
+    while here and here[0][0] not in free:
+        here.popleft()
+    if here:
+        return here[0]
     column, row = _cell(tail)
-    near = [
-        (_distance(tail, pieces[index][-1 if at_end else 0]), index, at_end)
-        for across in (-1, 0, 1)
-        for down in (-1, 0, 1)
-        for index, at_end in cells.get((column + across, row + down), ())
-        if index in free
-    ]
-    gap, index, at_end = min(near, default=(GAP_MM + 1, 0, False))
+    near = []
+    for cell in ((column + across, row + down) for across in (-1, 0, 1) for down in (-1, 0, 1)):
+        if cell in ends.cells:
+            ends.cells[cell] = [end for end in ends.cells[cell] if end[0] in free]
+            near += ends.cells[cell]
+    apart = [(_distance(tail, pieces[index][-1 if at_end else 0]), index, at_end) for index, at_end in near]
+    gap, index, at_end = min(apart, default=(GAP_MM + 1, 0, False))
     return (index, at_end) if gap <= GAP_MM else None
 
 
-def _cells(pieces: list[Points]) -> Cells:
-    """Return the ends of the pieces by the square of GAP_MM that they lie in."""
-    cells: Cells = defaultdict(list)
+def _ends(pieces: list[Points]) -> Ends:
+    ends = Ends(defaultdict(deque), defaultdict(list))
     for index, piece in enumerate(pieces):
-        cells[_cell(piece[0])].append((index, False))
-        cells[_cell(piece[-1])].append((index, True))
-    return cells
+        for at_end, where in ((False, piece[0]), (True, piece[-1])):
+            ends.exact[float(where[0]), float(where[1])].append((index, at_end))
+            ends.cells[_cell(where)].append((index, at_end))
+    return ends
 
 
 def _cell(where: Points) -> tuple[int, int]:

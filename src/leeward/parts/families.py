@@ -43,9 +43,9 @@ class Material:
     specific_heat_j_gk: Known[float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Family:
-    """What parts of one family share."""
+    """What parts of one family share; there is one record of each, so it is told by identity."""
 
     id: str
     lead_style: LeadStyle

@@ -5,8 +5,9 @@ in its name, its 3D model, a guess by its name, the family.
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from leeward.board.records import Footprint
 from leeward.known import Known
@@ -42,34 +43,29 @@ def height(
     model_mm: Known[float] | None = None,
 ) -> Height:
     """Return a part's height; `given_mm` is what the user says, `model_mm` how tall its 3D model stands."""
-    named = height_in_name(footprint.library_id.rpartition(":")[2])
-    standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
-    by_hand = given_mm or height_in_fields(footprint.fields)
-    if by_hand is not None:
-        return _height(by_hand, standoff)
-    rungs = _rungs(footprint, family, body_mm, named, model_mm)
-    found = next((known for known in rungs if known is not None), family.height_mm.at(max(body_mm)))
-    return _height(found, standoff)
-
-
-def _rungs(
-    footprint: Footprint,
-    family: Family,
-    body_mm: tuple[float, float],
-    named: NamedHeight | None,
-    model_mm: Known[float] | None,
-) -> Iterator[Known[float] | None]:
-    """Yield what is known of the height, best first; what words make one guess comes after the model."""
     name = footprint.library_id.rpartition(":")[2]
-    described = height_in_description(footprint.description, body_mm, family.standoff_mm)
-    by_name, by_description = (_as_it_stands(words, family) for words in (named, described))
-    if named is not None and named.stated:
-        yield _if_sure(by_name)
-    yield _if_sure(by_description)
-    if family.size_codes:
-        yield height_by_size_code(name, body_mm)
-    yield _if_sure(by_name)
-    yield from (model_mm, by_description, by_name)
+    named = height_in_name(name)
+    standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
+    sure, guess = _in_words(name, footprint.description, family, body_mm)
+    rungs = (given_mm, height_in_fields(footprint.fields), sure, model_mm, guess)
+    found = next((known for known in rungs if known is not None), family.height_mm.at(max(body_mm)))
+    return Height(found, min(standoff, found.value / 2))
+
+
+@lru_cache(maxsize=10_000)  # a board holds the same part often
+def _in_words(
+    name: str, description: str, family: Family, body_mm: tuple[float, float]
+) -> tuple[Known[float] | None, Known[float] | None]:
+    """Return what name and description tell of the height for sure, and what they let one guess."""
+    named = height_in_name(name)
+    by_name = _as_it_stands(named, family)
+    by_description = _as_it_stands(height_in_description(description, body_mm, family.standoff_mm), family)
+    by_code = height_by_size_code(name, body_mm) if family.size_codes else None
+    stated = named is not None and named.stated
+    words = (by_name, by_description, by_code) if stated else (by_description, by_code, by_name)
+    told = [known for known in words if known is not None]
+    sure = next((known for known in told if known.confidence != "low"), None)
+    return sure, next((known for known in told if known.confidence == "low"), None)
 
 
 def _as_it_stands(words: NamedHeight | None, family: Family) -> Known[float] | None:
@@ -78,10 +74,6 @@ def _as_it_stands(words: NamedHeight | None, family: Family) -> Known[float] | N
         return None if words is None else words.height_mm
     source = f"{words.height_mm.source}; how high its leads hold it is not said"
     return replace(words.height_mm, source=source, confidence="low")
-
-
-def _if_sure(known: Known[float] | None) -> Known[float] | None:
-    return None if known is None or known.confidence == "low" else known
 
 
 def height_in_fields(fields: Mapping[str, str]) -> Known[float] | None:
@@ -94,7 +86,3 @@ def height_in_fields(fields: Mapping[str, str]) -> Known[float] | None:
         if 0.0 < millimetres <= TALLEST_MM:
             return Known(millimetres, f"field {name} of the footprint", "high")
     return None
-
-
-def _height(known: Known[float], standoff_mm: float) -> Height:
-    return Height(known, min(standoff_mm, known.value / 2))

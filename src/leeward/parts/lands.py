@@ -158,7 +158,8 @@ def _soldered(footprint: Footprint, with_copper: Sequence[Pad], surface_mount: b
     if not surface_mount:
         return [pad for pad in with_copper if pad.kind != "unplated"]
     surface = [pad for pad in with_copper if pad.kind in SURFACE]
-    return [pad for pad in surface if footprint.side in pad.sides] or surface
+    outer = "F.Cu" if footprint.side == "top" else "B.Cu"
+    return [pad for pad in surface if outer in pad.layers] or surface
 
 
 def _box_round(boxes: NDArray[np.float64]) -> Box | None:
@@ -203,13 +204,13 @@ def _axes(boxes: NDArray[np.float64]) -> tuple[bool, bool]:
         return _axes_of_pair(*boxes.tolist())
     first = boxes[:, :2] - boxes[:, :2].min(axis=0) < EDGE_TOLERANCE_MM  # (n, 2) bool: at the least x, y
     last = boxes[:, 2:].max(axis=0) - boxes[:, 2:] < EDGE_TOLERANCE_MM
-    covered = (first | last).mean(axis=0) >= ROW_SHARE
+    covered = (first | last).sum(axis=0) >= ROW_SHARE * len(boxes)
     faced = covered & (first & ~last).any(axis=0) & (last & ~first).any(axis=0)
     if faced.all():
         return (True, False) if _faces_along_x(boxes) else (False, True)
     if faced.any():
         return bool(faced[0]), bool(faced[1])
-    at_edge = (first | last).any(axis=1).mean() >= ROW_SHARE
+    at_edge = (first | last).any(axis=1).sum() >= ROW_SHARE * len(boxes)
     all_sides = first.any(axis=0).all() and last.any(axis=0).all()
     quad = bool(at_edge and all_sides and len(boxes) >= 8)
     return quad, quad
@@ -243,7 +244,8 @@ def _pitch_mm(boxes: NDArray[np.float64]) -> float | None:
     if len(boxes) < 3:
         return None
     centres = (boxes[:, :2] + boxes[:, 2:]) / 2
-    nearest = np.asarray(cKDTree(centres).query(centres, k=2)[0])[:, 1]
+    tree = cKDTree(centres, compact_nodes=False, balanced_tree=False)  # quicker to build, and asked once
+    nearest = np.asarray(tree.query(centres, k=[2])[0])
     apart = nearest[nearest > SAME_PLACE_MM]
     return round(float(apart.min()), 4) if len(apart) else None
 

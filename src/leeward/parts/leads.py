@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 import shapely
@@ -57,6 +57,7 @@ def _outline(footprint: Footprint, family: Family, style: LeadStyle, body: Body,
 def _with_lands(outline: BaseGeometry, footprint: Footprint) -> BaseGeometry:
     """Return the outline and the lands; those under it are left out, which saves most of the time of joining them."""
     lands = np.array([pad.copper for pad in footprint.pads], dtype=object)
+    shapely.prepare(outline)
     beyond = lands[~shapely.covers(outline, lands)]
     return shapely.union_all([outline, *beyond]) if len(beyond) else outline
 
@@ -83,6 +84,7 @@ def _along(box: Box, axis: int, out_mm: float) -> Box:
     return grown(box, out_mm, 0.0) if axis == 0 else grown(box, 0.0, out_mm)
 
 
+@lru_cache(maxsize=10_000)  # a board holds the same part often
 def _reach_by_outline_mm(name: str, width_mm: float) -> float | None:
     for pattern, least, most, reach in _reaches():
         if least <= width_mm <= most and pattern.search(name):

@@ -5,6 +5,7 @@ Packages by J-STD-020D tables 4-1 and 4-2, other parts by the table of body limi
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Literal
 
 from leeward.constants import number, table
@@ -37,6 +38,7 @@ def classification_c(thickness_mm: float, volume_mm3: float, alloy: Alloy) -> fl
     return float(rows["value"][row][column])
 
 
+@lru_cache(maxsize=10_000)  # a board holds the same part often
 def limit(
     family: Family, body_mm: tuple[float, float], thickness_mm: float, alloy: Alloy, *, surface_mount: bool
 ) -> BodyLimit:

@@ -172,7 +172,7 @@ def test_a_lift_that_no_cup_protects_is_said_plainly() -> None:
     assert f"{limit}: no cup force protects the lands, confirm melt first." in text
     judged = review()
     safe = told(replace(judged, lift=replace(judged.lift, allowed_n=0.5)))
-    assert f"{limit}." in safe
+    assert f"{limit.replace('0.09 N (9.2 g)', '0.5 N (51 g)')}." in safe
 
 
 def test_cup_and_tweezers_are_told_or_why_not() -> None:

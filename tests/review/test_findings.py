@@ -17,7 +17,9 @@ from thermal_boards import footprint, land, part, quad, square
 @cache
 def unmelted() -> Review:
     """Return the review of a quad whose reflow is far too short."""
-    return judge(case_of(quad("U1", 0, 0, 14.0), request=Request(("U1",), held=Held(seconds={"reflow": 2.0}))))
+    return judge(
+        case_of(quad("U1", 0, 0, 14.0), request=Request(("U1",), held=Held(300.0, 10.0, 100.0, {"reflow": 2.0})))
+    )
 
 
 def grid(ref: str, *, bottom: bool = False) -> Part:
@@ -80,7 +82,7 @@ def test_a_joint_that_stays_solid_says_why_and_what_helps() -> None:
 def test_a_land_that_may_lift_tells_what_is_allowed() -> None:
     """It carries what the land bears, what it meets, and the force that is allowed before melt is confirmed."""
     (finding,) = of_rule(unmelted(), "pad-may-lift")
-    assert finding.priority == "high"
+    assert finding.evidence["probability_solid"] > 0.99
     assert finding.evidence["allowed_n"] == unmelted().lift.allowed_n
     assert finding.evidence["allowed_n"] <= min(pad.capability_n for pad in unmelted().pads)
     assert "held by nothing" in finding.why

@@ -20,6 +20,7 @@ from leeward.job import Request
 from leeward.parts.records import Part
 from leeward.review.loose import all_melt, blow_ratio, drag_n, float_ratio, holding_n, loose
 from leeward.review.neighbours import drop_ratio, neighbours
+from leeward.review.odds import probability_melts
 from leeward.review.records import Case, LoosePart
 from thermal_boards import chip, footprint, land, part, quad, square
 
@@ -102,10 +103,14 @@ def found(solved: Case) -> dict[str, LoosePart]:
 
 
 def test_one_solid_joint_holds_a_part() -> None:
-    """The probability is that of the coldest joint melting, never more than the hottest's."""
+    """The probability is that of the joint least likely to melt; a part without joints in the heat stays put."""
     solved = crowded()
-    for entry in neighbours(solved):
-        assert all_melt(solved, entry.part) <= entry.probability_joint_melts + 1e-12
+    part_id = next(joint.joint.part_id for joint in solved.heat.joints if joint.joint.part_id != solved.target.id)
+    own = solved.heat.of_part(part_id)
+    cold = replace(own[0], peak_c=own[0].peak_c - 100.0)
+    held = replace(solved, heat=replace(solved.heat, joints=(cold, *own[1:])))
+    assert all_melt(held, solved.parts.by_id[part_id]) == probability_melts(held, cold)
+    assert all_melt(replace(held, heat=replace(held.heat, joints=())), solved.parts.by_id[part_id]) == 0.0
 
 
 def test_parts_below_drop_and_parts_beside_do_not() -> None:

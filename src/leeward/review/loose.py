@@ -10,7 +10,7 @@ from leeward.heat.bodies import soldered_pads
 from leeward.heat.jets import pressure_pa
 from leeward.parts.records import Part
 from leeward.review.neighbours import drop_ratio
-from leeward.review.odds import probability_above
+from leeward.review.odds import probability_melts
 from leeward.review.pads import weight_n
 from leeward.review.peel import least_width_mm
 from leeward.review.records import Case, LoosePart, Neighbour
@@ -74,9 +74,5 @@ def _worst(case: Case, entry: Neighbour) -> LoosePart:
 
 
 def all_melt(case: Case, part: Part) -> float:
-    """Return the probability that the coldest joint of a part melts: one that is solid holds it."""
-    melts = [
-        probability_above(joint.peak_c, case.recipe.liquidus_c, joint.peak_spread_c)
-        for joint in case.heat.of_part(part.id)
-    ]
-    return min(melts, default=0.0)
+    """Return the probability that the last joint of a part melts: one that is solid holds it."""
+    return min((probability_melts(case, joint) for joint in case.heat.of_part(part.id)), default=0.0)

@@ -27,6 +27,11 @@ def probability_solid(case: Case, joint: JointHeat) -> float:
     return probability_above(case.recipe.liquidus_c, joint.lift_c, joint.lift_spread_c, unlike)
 
 
+def probability_melts(case: Case, joint: JointHeat) -> float:
+    """Return the probability that a neighbour's joint melts at some time of the job."""
+    return probability_above(joint.peak_c, case.recipe.liquidus_c, joint.peak_spread_c)
+
+
 def melt_spread_s(case: Case) -> float:
     """Return the spread of the moment at which the target's last joint melts, s."""
     return case.heat.seconds_spread

@@ -59,3 +59,9 @@ def test_the_first_pad_is_found_as_it_is_drawn() -> None:
     assert pad_one(part("R1", family="chip resistor")) is None
     nameless = replace(part("U1"), footprint=replace(footprint("U1", 0, 0), pads=()))
     assert pad_one(nameless) is None
+
+
+@pytest.mark.parametrize(("family", "sign"), [("small diode", "cathode"), ("aluminium can capacitor", "plus")])
+def test_pad_one_of_a_polarised_part_says_what_it_is(family: str, sign: str) -> None:
+    """Of diodes and electrolytic capacitors with two lands the mark to look for is named, of others not."""
+    assert pad_one(part("D1", family=family)) == f"pad 1 (LAMP) to the west, the {sign} in KiCad's library"

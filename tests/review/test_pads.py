@@ -211,3 +211,13 @@ def test_risk_is_the_sum_of_both_cases() -> None:
     assert lift_risk(0.25, 0.8, 0.0) == pytest.approx(0.2)
     assert lift_risk(0.0, 0.8, 0.1) == pytest.approx(0.1)
     assert gives_way(0.3, 0.3) == pytest.approx(0.5)
+
+
+def test_a_plated_hole_counts_on_its_colder_side() -> None:
+    """A joint that is looked at on both sides is one land, judged by the side that lags."""
+    both = solved()
+    first = both.heat.joints[0]
+    colder = replace(first, joint=replace(first.joint, side="bottom"), peak_c=220.0)
+    hot_and_cold = replace(both, heat=replace(both.heat, joints=(*both.heat.joints, colder)))
+    assert len(lands(hot_and_cold)) == 2
+    assert judged(hot_and_cold).peak_c == 220.0

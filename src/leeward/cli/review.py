@@ -70,7 +70,7 @@ AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
 @click.option("--stage", "stages", metavar="NAME=SECONDS", multiple=True, callback=stage_seconds,
               help="Hold the time of a stage: preheat, soak, reflow or cool.")  # fmt: skip
 @click.option("--cycles", metavar="REF=N", multiple=True, callback=heat_cycles,
-              help="Heat cycles that a target's site has seen.")  # fmt: skip
+              help="Earlier reworks of a target's site: each removal or refit once.")  # fmt: skip
 @click.option("--fail-on", type=click.Choice(list(AT_OR_ABOVE)),
               help="Exit with 1 for a finding of this priority or above.")  # fmt: skip
 @format_option(SHEETS)

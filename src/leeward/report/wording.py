@@ -15,6 +15,16 @@ UNPOLARISED = (
     "film chip capacitor",
     "metal strip shunt",
 )
+# What pad 1 is of parts with two lands, by the convention of KiCad's library (from memory): the mark to look for.
+POLARITY = {
+    "chip diode": "cathode",
+    "chip LED": "cathode",
+    "moulded diode": "cathode",
+    "small diode": "cathode",
+    "flat-lead diode": "cathode",
+    "tantalum capacitor": "plus",
+    "aluminium can capacitor": "plus",
+}
 # A review words its reasons in the same way.
 counted, direction, force, listed = words.counted, words.direction, words.force, words.listed
 
@@ -46,7 +56,9 @@ def pad_one(part: Part) -> str | None:
     dx, dy = first.x_mm - part.footprint.x_mm, first.y_mm - part.footprint.y_mm
     where = direction(math.degrees(math.atan2(-dy, dx)))  # y runs down
     net = f" ({first.net})" if first.net else ""
-    return f"pad {first.number}{net} to the {where}"
+    sign = POLARITY.get(part.family.value) if len(part.footprint.pads) == 2 else None
+    mark = f", the {sign} in KiCad's library" if sign else ""
+    return f"pad {first.number}{net} to the {where}{mark}"
 
 
 def figure(value: float | None, places: int = 0) -> str:

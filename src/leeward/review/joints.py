@@ -10,7 +10,7 @@ from leeward.bench.records import NozzleFit
 from leeward.board.records import Pad
 from leeward.heat.records import JointHeat
 from leeward.review.odds import melt_spread_s, probability_solid
-from leeward.review.pads import corners, lands
+from leeward.review.pads import corners, joint_heats, lands, place
 from leeward.review.records import Case, JointMelt
 from leeward.review.ties import Ties
 
@@ -31,9 +31,8 @@ class Reason:
 
 def joints(case: Case, tied: Sequence[Ties]) -> tuple[JointMelt, ...]:
     """Return the joints of the target, the last to melt first; `tied` are the ties of its lands, in order."""
-    by_place = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
-    own = lands(case)
-    heats = [by_place[pad.number, pad.x_mm, pad.y_mm] for pad in own]
+    own, solved = lands(case), joint_heats(case)
+    heats = [solved[place(pad)] for pad in own]
     usual_layers, usual_c = median(tie.layers for tie in tied), median(heat.peak_c for heat in heats)
     usual_mm2 = median(pad.area_mm2 for pad in own)
     corner = corners(case.target, own)

@@ -15,7 +15,7 @@ from leeward.constants import number, table
 from leeward.parts.order import natural_key
 from leeward.parts.records import Part
 from leeward.review.anchors import land_layer
-from leeward.review.pads import foil, lands, lifting_force_n, surface_tension_n, weight_n
+from leeward.review.pads import foil, joint_heats, lands, lifting_force_n, place, surface_tension_n, weight_n
 from leeward.review.peel import peel_n_mm, pry_n, pull_n
 from leeward.review.records import Case, Laminate, Lift
 from leeward.review.tweezers import tweezers
@@ -106,11 +106,11 @@ def _weakest_land(case: Case, laminate: Laminate, own: Sequence[Pad]) -> tuple[f
 
     Long heat is left out too: it has not yet run its course, and the low end of what hot foil holds stands for it.
     """
-    heats = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
+    heats = joint_heats(case)
     side, hot = case.target.footprint.side, number("lift", "peel", "least_hot_share")
     bears = []
     for pad in own:
-        ran = foil(case, laminate, heats[pad.number, pad.x_mm, pad.y_mm])
+        ran = foil(case, laminate, heats[place(pad)])
         peel = peel_n_mm(replace(ran, spoiled=False), hot)
         copper = pad.copper_on(land_layer(pad, side))
         bears.append((min(pull_n(copper, peel), pry_n(copper, peel)), pad.number))

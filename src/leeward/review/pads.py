@@ -9,6 +9,7 @@ adhesion are each known to a factor.
 
 from collections.abc import Sequence
 from math import log
+from typing import TypeAlias
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -27,6 +28,7 @@ from leeward.review.peel import Foil, capability_n, least_width_mm, peel_n_mm, p
 from leeward.review.records import Case, Laminate, PadRisk
 from leeward.review.words import GRAVITY_N_G, counted, direction
 
+Place: TypeAlias = tuple[str, float, float]  # number, x and y in mm, board frame
 CORNER_SHARE = 1.02  # lands so near to a corner of the part as the nearest of all are corner lands
 FEW_PADS = 4  # with fewer lands there are no corners to speak of
 LEAST_N = 1e-9
@@ -38,11 +40,10 @@ def pads(case: Case, laminate: Laminate, held: Sequence[Anchors]) -> tuple[PadRi
     `held` are the anchors of the lands that `lands` returns, in order. Among equals stand first those that no copper
     leaves, then corners, then the weaker.
     """
-    by_place = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm): j for j in case.heat.of_part(case.target.id)}
-    own = lands(case)
+    heats, own = joint_heats(case), lands(case)
     rows = zip(own, held, corners(case.target, own), demands_n(case.target, own), strict=True)
     judged = [
-        _pad_risk(case, laminate, pad, by_place[pad.number, pad.x_mm, pad.y_mm], anchor, demand, corner=corner)
+        _pad_risk(case, laminate, pad, heats[place(pad)], anchor, demand, corner=corner)
         for pad, anchor, corner, demand in rows
     ]
     return tuple(sorted(judged, key=_rank))
@@ -50,8 +51,23 @@ def pads(case: Case, laminate: Laminate, held: Sequence[Anchors]) -> tuple[PadRi
 
 def lands(case: Case) -> list[Pad]:
     """Return the target's pads whose joints were solved, in the file's order."""
-    solved = {(j.joint.pad, j.joint.x_mm, j.joint.y_mm) for j in case.heat.of_part(case.target.id)}
-    return [pad for pad in soldered_pads(case.target) if (pad.number, pad.x_mm, pad.y_mm) in solved]
+    solved = joint_heats(case)
+    return [pad for pad in soldered_pads(case.target) if place(pad) in solved]
+
+
+def joint_heats(case: Case) -> dict[Place, JointHeat]:
+    """Return what each joint of the target went through; of a plated hole looked at on both sides the colder."""
+    found: dict[Place, JointHeat] = {}
+    for heat in case.heat.of_part(case.target.id):
+        key = heat.joint.pad, heat.joint.x_mm, heat.joint.y_mm
+        if key not in found or heat.peak_c < found[key].peak_c:
+            found[key] = heat
+    return found
+
+
+def place(pad: Pad) -> Place:
+    """Return what tells one pad of a part from the next: numbers repeat."""
+    return pad.number, pad.x_mm, pad.y_mm
 
 
 def wetted(pad: Pad, side: Side) -> BaseGeometry:

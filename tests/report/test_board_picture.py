@@ -70,6 +70,11 @@ def test_places_in_the_svg_are_those_of_the_json(job: sample_jobs.Job) -> None:
                 ((ring, *_), *_) = rings(group(root, f"probe-{number}"))
                 at = seen(shapely.Point(probe["x_mm"], probe["y_mm"]), side, drawing)
                 assert shapely.distance(shapely.Polygon(ring).centroid, at) < NEAR_MM
+        for number, (x, y) in enumerate(told["opposite"]["supports_mm"] if side != told["target"]["side"] else [], 1):
+            pin = shape(group(root, f"pin-{number}"))
+            middle = seen(shapely.Point(x, y), side, drawing)
+            x0, y0, x1, y1 = pin.bounds
+            assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((middle.x, middle.y), abs=NEAR_MM)
         window = window_of(root)
         for zone in (zone for zone in told["heat"]["zones"] if zone["side"] == side and zone["area_mm2"] > 1):
             area = shapely.union_all([shapely.Polygon(rings[0], rings[1:]) for rings in zone["polygons"]])
@@ -189,7 +194,7 @@ def test_a_target_below_is_worked_on_with_the_board_turned() -> None:
     (below, work), (above, other) = sides(judged)
     assert (below, above) == ("bottom", "top")
     first = target.footprint.pads[0]
-    pin = shape(group(root_of(svg_element(work)), "pin-1"))
+    pin = shape(group(root_of(svg_element(work)), "pad-one"))
     middle = (work.frame_mm[0] + work.frame_mm[2]) / 2
     assert (pin.centroid.x, pin.centroid.y) == pytest.approx((2 * middle - first.x_mm, first.y_mm), abs=NEAR_MM)
     outline = [item for item in other.items if item.ink == "target-behind"]

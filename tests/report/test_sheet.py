@@ -54,7 +54,7 @@ def test_the_three_ranked_lists_come_first_and_empty_ones_are_left_out() -> None
     """Neighbours, nozzles and lands stand first; of the further lists only those that hold something."""
     made = sheet(replace(review(), loose=(), findings=()))
     assert [table.key for table in made.ranked] == ["near", "nozzles", "lands"]
-    assert [table.key for table in made.further] == ["window", "places"]
+    assert [table.key for table in made.further] == ["joints", "window", "places"]
 
 
 def test_sources_tell_whence_and_how_sure() -> None:

@@ -39,7 +39,7 @@ WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on pap
 PLACE_MM = 46.0  # the width of the small drawing of the whole board
 MOST_WORK, MOST_OPPOSITE = 14, 8  # callouts on a side; those at high risk are all called out
 TARGET_MM, NAME_MM = 3.2, 1.9  # lettering of the target, on its body and beside it, on paper
-PROBE_MM = 0.9  # half of a thermocouple's mark, on paper
+PROBE_MM, SUPPORT_MM = 0.9, 1.3  # half of the marks of a thermocouple and of a support pin, on paper
 WORD_MM = 1.5
 
 
@@ -106,6 +106,11 @@ def probe_key(number: int) -> str:
     return f"probe-{number}"
 
 
+def support_key(number: int) -> str:
+    """Return the key of a place for a support pin."""
+    return f"pin-{number}"
+
+
 def _picture(review: Review, view: View, about: str) -> Drawing:
     """Return one side, with everything that the review says of it."""
     case, listed = review.case, called_out(review, view.side)
@@ -129,6 +134,7 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
         *references(parts, view, room),
         *(item for entry in placed for item in callouts.drawn(entry, view.paper_mm)),
         *probes,
+        *_supports(review, view),
     )
     plain = Drawing(about, frame, items, 1 / view.paper_mm)
     turned = plain if view.side == "top" else mirrored(plain)
@@ -145,10 +151,11 @@ def _work_view(review: Review) -> View:
 
 
 def _interest(review: Review, side: Side) -> list[BaseGeometry]:
-    """Return what a side must show: the nozzle, the parts called out, the thermocouples."""
+    """Return what a side must show: nozzle, parts called out, thermocouples; from below the support pins too."""
     called = [plan_of(entry.neighbour.part) for entry in called_out(review, side)]
     probes = [shapely.Point(probe.x_mm, probe.y_mm) for probe in review.thermocouples if probe.side == side]
-    return [review.case.loads.fit.outside, review.case.target.leads, *called, *probes]
+    pins = [] if side == review.case.target.footprint.side else shapely.points(review.opposite.supports).tolist()
+    return [review.case.loads.fit.outside, review.case.target.leads, *called, *probes, *pins]
 
 
 def _columns(view: View, frame: Frame) -> Frame:
@@ -180,6 +187,7 @@ def _take_marks(room: Room, review: Review, view: View, placed: Iterable[Placed]
     for stroke in strokes:
         room.take(*boxes_along(stroke, view.paper_mm))
     room.take(*(hole.bounds for hole in holes(review.case.board)))
+    room.take(*(shapely.MultiPoint(place.rings[0]).bounds for place in _supports(review, view)))
 
 
 def _target(review: Review, view: View) -> tuple[Item, ...]:
@@ -204,7 +212,7 @@ def _target_name(review: Review, view: View, room: Room) -> Words:
     tried = [words for words in own if not behind and width_mm(target.ref, large, bold=True) < x1 - x0]
     tried += _beside_nozzle(f"{target.ref}, other side" if behind else target.ref, review, view)
     name = next((words for words in tried if room.free(box_of(words)) and view.holds(box_of(words))), tried[0])
-    room.take(box_of(name))
+    room.take(grown(box_of(name), 0.5 * view.paper_mm))
     return name
 
 
@@ -225,7 +233,7 @@ def _pin_one(target: Part, view: View) -> tuple[Item, ...]:
     first = next((pad for pad in target.footprint.pads if pad.number in ("1", "A1")), None)
     if first is None:
         return ()
-    return (Area((outline("low", first.x_mm, first.y_mm, 0.8 * view.paper_mm),), "target-pin", "pin-1"),)
+    return (Area((outline("low", first.x_mm, first.y_mm, 0.8 * view.paper_mm),), "target-pin", "pad-one"),)
 
 
 def _probes(review: Review, view: View, room: Room) -> tuple[Item, ...]:
@@ -255,6 +263,17 @@ def _probe(number: int, at: Point, view: View, room: Room) -> list[Item]:
     ]
 
 
+def _supports(review: Review, view: View) -> tuple[Area, ...]:
+    """Return the places for support pins, on the side under the target, as triangles that stand there."""
+    if view.side == review.case.target.footprint.side:
+        return ()
+    half = SUPPORT_MM * view.paper_mm
+    return tuple(
+        Area((((x, y - half), (x + half, y + half), (x - half, y + half)),), "support", support_key(i))
+        for i, (x, y) in enumerate(review.opposite.supports, 1)
+    )
+
+
 def _zone_words(zones: Sequence[Zone], view: View, room: Room, bodies_room: Room) -> tuple[Item, ...]:
     """Return each zone's temperature, written inside its edge, beside the bodies if it can be, from the north-east."""
     height = WORD_MM * view.paper_mm
@@ -267,7 +286,7 @@ def _zone_words(zones: Sequence[Zone], view: View, room: Room, bodies_room: Room
         boxes = {words: box_of(words) for words in tried}
         free = [words for words, box in boxes.items() if room.free(box) and shown.contains(shapely.box(*box))]
         for words in sorted(free, key=lambda words: not bodies_room.free(boxes[words]))[:1]:
-            room.take(boxes[words])
+            room.take(grown(boxes[words], 0.4 * view.paper_mm))
             found += [Area((_corners(boxes[words]),), "halo"), words]
     return tuple(found)
 
@@ -299,6 +318,8 @@ def _legend(
     if view.side == review.case.target.footprint.side:
         yield Entry("wall", "nozzle wall")
     else:
-        yield Entry("wall-behind", "nozzle, behind", stroked=True)
+        yield Entry("wall-behind", "nozzle, behind", "stroke")
+        if review.opposite.supports:
+            yield Entry("support", "support pin", "triangle")
     if any(probe.side == view.side for probe in review.thermocouples):
-        yield Entry("probe", "T: thermocouple", stroked=True)
+        yield Entry("probe", "thermocouple", "ring")

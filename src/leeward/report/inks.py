@@ -87,6 +87,7 @@ INKS: Mapping[str, Ink] = {
     "shield-line": Ink("", stroke=OWN, width_mm=0.15),
     "shield-word": Ink("", fill=OWN, bold=True),
     "probe": Ink("thermocouple", fill=PAGE, stroke=OWN, width_mm=0.35),
+    "support": Ink("support pin", fill=OWN_FILL, stroke=OWN, width_mm=0.25),
     "probe-word": Ink("", fill=OWN, bold=True),
     # temperatures over time
     "stage": Ink("", fill=TEXT, opacity=0.05),

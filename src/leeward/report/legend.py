@@ -2,24 +2,26 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from leeward.report.drawing import Area, Drawing, Item, Line, Words
 from leeward.report.lettering import width_mm
+from leeward.report.marks import outline
 
 WORD_MM = 1.6  # on paper, as all that follows
 ROW_MM = 4.6
 SWATCH_MM = (3.8, 2.6)
-GAP_MM = 2.2
+GAP_MM = 2.0
 BAR_MM = 10.0  # of the board's
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """An ink and what it means; `stroked` draws it as a line, `hatches` (0 to 2) strokes it as the drawing does."""
+    """An ink and what it means, shown in the shape that it has in the drawing, with 0 to 2 ways of hatching."""
 
     ink: str
     words: str
-    stroked: bool = False
+    shape: Literal["box", "stroke", "triangle", "ring"] = "box"
     hatches: int = 0
     hatch_ink: str = "risk-line"
 
@@ -43,14 +45,24 @@ def with_legend(drawing: Drawing, entries: Sequence[Entry], seen: str) -> Drawin
 def _entry(entry: Entry, x: float, y: float, mm: float) -> list[Item]:
     wide, tall = (side * mm for side in SWATCH_MM)
     top = y - (WORD_MM * mm + tall) / 2
-    corners = ((x, top), (x + wide, top), (x + wide, top + tall), (x, top + tall))
-    swatch: Item = Area((corners,), entry.ink)
-    if entry.stroked:
-        swatch = Line(((x, top + tall / 2), (x + wide, top + tall / 2)), entry.ink)
     rising = [Line(((x + tall * i / 2, top + tall), (x + tall * (i / 2 + 1), top)), entry.hatch_ink) for i in (0, 1)]
     falling = [Line(((x + tall * i / 2, top), (x + tall * (i / 2 + 1), top + tall)), entry.hatch_ink) for i in (0, 1)]
     strokes = [*rising, *falling][: 2 * entry.hatches]
-    return [swatch, *strokes, Words(entry.words, (x + wide + 1.2 * mm, y), WORD_MM * mm, "word", "start")]
+    words = Words(entry.words, (x + wide + 1.2 * mm, y), WORD_MM * mm, "word", "start")
+    return [*_swatch(entry, x, top, wide, tall), *strokes, words]
+
+
+def _swatch(entry: Entry, x: float, top: float, wide: float, tall: float) -> list[Item]:
+    bottom, right, middle, half = top + tall, x + wide, (x + wide / 2, top + tall / 2), tall / 2
+    if entry.shape == "stroke":
+        return [Line(((x, middle[1]), (right, middle[1])), entry.ink)]
+    if entry.shape == "triangle":
+        return [Area((((middle[0], top), (middle[0] + half, bottom), (middle[0] - half, bottom)),), entry.ink)]
+    if entry.shape == "ring":
+        level = Line(((middle[0] - half, middle[1]), (middle[0] + half, middle[1])), entry.ink)
+        upright = Line(((middle[0], top), (middle[0], bottom)), entry.ink)
+        return [Area((outline("low", *middle, half),), entry.ink), level, upright]
+    return [Area((((x, top), (right, top), (right, bottom), (x, bottom)),), entry.ink)]
 
 
 def _bar(seen: str, x: float, y: float, mm: float) -> tuple[Item, ...]:

@@ -34,8 +34,8 @@ from leeward.report.sheet import Table as List
 PAGE = (210 * mm, 279 * mm)  # as wide as A4, as tall as Letter
 MARGIN = 8 * mm
 WIDTH = PAGE[0] - 2 * MARGIN
-DRAWN, CHARTED = 0.88 * WIDTH, 0.76 * WIDTH
-SIZE, LEADING = 6.8, 7.8
+DRAWN, CHARTED = 0.84 * WIDTH, 0.7 * WIDTH
+SIZE, LEADING = 6.5, 7.4
 INK, SOFT, RULE = HexColor(TEXT.light), HexColor(FAINT.light), HexColor(LINE.light)
 BODY = ParagraphStyle("body", fontName=FONT, fontSize=SIZE, leading=LEADING, textColor=INK)
 SMALL = ParagraphStyle("small", BODY, fontSize=SIZE - 0.8, leading=LEADING - 1)

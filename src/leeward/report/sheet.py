@@ -18,24 +18,40 @@ from leeward.report.board_picture import (
 from leeward.report.chart import chart
 from leeward.report.columns import Rows, long, words
 from leeward.report.drawing import Drawing
-from leeward.report.screen import Line
+from leeward.report.screen import Block, Line
 from leeward.report.text_lists import (
     clearance_rows,
+    joint_rows,
     loose_rows,
     neighbour_rows,
     pad_rows,
     stage_rows,
     thermocouple_rows,
 )
-from leeward.report.text_review import verdict, worth
-from leeward.report.wording import chance, counted, doubted, figure, sentence
+from leeward.report.text_review import (
+    after_lift_lines,
+    lands_note,
+    lift_lines,
+    other_side_lines,
+    verdict,
+    worth,
+)
+from leeward.report.wording import chance, counted, doubted, evidence_words, figure, sentence
 from leeward.review.records import Priority, Review, Step
 from leeward.review.thermocouples import coldest
 
-FEW_NOZZLES, FEW_PADS, FEW_LOOSE, FEW_FINDINGS = 5, 10, 10, 10  # rows that stand open on a screen
+FEW_NOZZLES, FEW_JOINTS, FEW_PADS, FEW_LOOSE, FEW_FINDINGS = 5, 6, 10, 10, 10  # rows that stand open on a screen
 PRINTED_NOZZLES, PRINTED_PADS = 2, 4  # rows that a page has room for
 SIDES: tuple[Side, ...] = ("top", "bottom")
-FINDINGS = (words("Priority"), words("Finding"), long("Parts"), long("Figures"), long("Remedy"), long("Source"))
+FINDINGS = (
+    words("Priority"),
+    words("Finding"),
+    long("Parts"),
+    long("Figures"),
+    long("Why"),
+    long("Remedy"),
+    long("Source"),
+)
 SOURCES = (long("What"), words("Taken to be"), words("Sure"), long("From"))
 
 
@@ -74,6 +90,15 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Points:
+    """Short sentences under a heading."""
+
+    key: str
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TargetSheet:
     """The job on one target."""
 
@@ -90,6 +115,7 @@ class TargetSheet:
     stages: Rows
     recipe: str
     ranked: tuple[Table, ...]
+    points: tuple[Points, ...]
     further: tuple[Table, ...]
     cautions: tuple[str, ...]
     not_assessed: Rows
@@ -132,19 +158,19 @@ def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
         stages=stage_rows(review.case),
         recipe=_recipe(review, held),
         ranked=(neighbours, _nozzles(review), _pads(review)),
-        further=tuple(
-            table for table in (_window(review), places, _loose(review), _findings(review)) if table.rows.cells
-        ),
+        points=_points(review),
+        further=tuple(table for table in _further(review, places) if table.rows.cells),
         cautions=review.cautions,
         not_assessed=_not_assessed(review),
-        worth=tuple(_told(block) for block in worth(review) if isinstance(block, Line)),
+        worth=_told(worth(review)),
         sources=_sources(review),
     )
 
 
-def _told(line: Line) -> str:
-    """Return a line of the text report for a list that has marks of its own."""
-    return f"{line.mark} {line.text}" if line.mark == "?" else line.text
+def _told(blocks: Iterable[Block]) -> tuple[str, ...]:
+    """Return the lines of the text report for a list that has marks of its own."""
+    said = (block for block in blocks if isinstance(block, Line))
+    return tuple(f"{line.mark} {line.text}" if line.mark == "?" else line.text for line in said)
 
 
 def _order(sequence: WorkSequence, by_id: Mapping[str, Review]) -> Iterable[str]:
@@ -212,12 +238,28 @@ def _nozzles(review: Review) -> Table:
     return Table("nozzles", "Nozzles, by clearance", rows, FEW_NOZZLES, frozenset(range(PRINTED_NOZZLES)))
 
 
+def _points(review: Review) -> tuple[Points, ...]:
+    return (
+        Points("lift", "The lift", _told(lift_lines(review.lift))),
+        Points("below", "The other side", _told(other_side_lines(review.opposite, everything=True))),
+        Points("after", "After the lift", _told(after_lift_lines(review.after_lift))),
+    )
+
+
+def _further(review: Review, places: Table) -> tuple[Table, ...]:
+    return (_joints(review), _window(review), places, _loose(review), _findings(review))
+
+
+def _joints(review: Review) -> Table:
+    rows = joint_rows(review, everything=True)
+    return Table("joints", "Joints, the last to melt first", rows, FEW_JOINTS, frozenset())
+
+
 def _pads(review: Review) -> Table:
     high = sum(entry.priority == "high" for entry in review.pads)
     rows = pad_rows(review, everything=True)
-    return Table(
-        "lands", "Lands, by risk of lifting", rows, max(FEW_PADS, high), frozenset(range(PRINTED_PADS)), named=1
-    )
+    shown, paper = max(FEW_PADS, high), frozenset(range(PRINTED_PADS))
+    return Table("lands", "Lands, by risk of lifting", rows, shown, paper, note=lands_note(review), named=1)
 
 
 def _thermocouples(review: Review) -> Table:
@@ -238,7 +280,8 @@ def _findings(review: Review) -> Table:
             entry.priority.upper() if entry.priority == "high" else entry.priority,
             entry.rule,
             ", ".join(entry.refs),
-            ", ".join(f"{name} {value:.3g}" for name, value in entry.evidence.items()),
+            evidence_words(entry.evidence),
+            entry.why,
             entry.remedy + (f" (waived: {entry.waived})" if entry.waived is not None else ""),
             entry.source,
         )

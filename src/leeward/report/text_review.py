@@ -67,20 +67,20 @@ def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterato
     yield joint_rows(review, everything=everything)
     yield Title("Lands, by risk of lifting")
     yield pad_rows(review, everything=everything)
-    yield Line(_lands_note(review))
+    yield Line(lands_note(review))
     yield Title("The lift")
-    yield from _lift(review.lift)
+    yield from lift_lines(review.lift)
     if review.loose:
         yield Title("Parts that may move")
         yield loose_rows(review, everything=everything)
     yield Title("The other side")
-    yield from _other_side(review.opposite, everything=everything)
+    yield from other_side_lines(review.opposite, everything=everything)
     yield from _findings(review.findings, everything=everything)
     yield Title("Work order")
     for step in review.work_order:
         yield Line(f"{step.do} ({step.why})", mark=f"{step.step:>2}.")
     yield Title("After the lift")
-    yield from _after_lift(review.after_lift)
+    yield from after_lift_lines(review.after_lift)
     yield Title("Thermocouples")
     yield thermocouple_rows(review)
     yield Title("Cautions")
@@ -167,7 +167,8 @@ def _neighbours(review: Review, *, everything: bool) -> Iterator[Block]:
     )
 
 
-def _lands_note(review: Review) -> str:
+def lands_note(review: Review) -> str:
+    """Return what the list of lands means, and what it rests on."""
     glass = review.laminate.glass_transition_c
     cycles = counted(review.case.cycles_seen, "earlier rework")
     told = f"glass transition {doubted(glass)} C ({glass.source}); {cycles} of the site counted (--cycles)"
@@ -177,7 +178,8 @@ def _lands_note(review: Review) -> str:
     )
 
 
-def _lift(lift: Lift) -> Iterator[Block]:
+def lift_lines(lift: Lift) -> Iterator[Block]:
+    """Yield what it takes to lift the molten part, and what may be done before."""
     yield Line(
         f"Weight {force(lift.weight_n)}, surface tension of all joints {force(lift.surface_tension_n)}; it takes "
         f"{force(lift.pull_n)} to lift it with reserve.",
@@ -210,7 +212,8 @@ def _tweezers(lift: Lift) -> str:
     return f"Tweezers: from {ends}, {figure(way.access_deg)} degrees over the board or more to pass {past}."
 
 
-def _other_side(opposite: Opposite, *, everything: bool) -> Iterator[Block]:
+def other_side_lines(opposite: Opposite, *, everything: bool) -> Iterator[Block]:
+    """Yield what lies under the target, and what holds the board up."""
     under = [part.ref for part in opposite.under]
     most = len(under) if everything else FEW
     yield Line(f"Under the target: {listed(under, most) or 'nothing'}.", mark="-")
@@ -230,7 +233,8 @@ def _other_side(opposite: Opposite, *, everything: bool) -> Iterator[Block]:
     yield Line(f"Stands out towards the board heater: {stands}.", mark="-")
 
 
-def _after_lift(after: AfterLift) -> Iterator[Block]:
+def after_lift_lines(after: AfterLift) -> Iterator[Block]:
+    """Yield what to look at after the lift, and what goes before the next part."""
     yield Line(f"Look first at lands {', '.join(after.first)}.", mark="-")
     yield from (Line(f"{point.what}: {point.against} ({point.source}).", mark="-") for point in after.inspect)
     yield from (Line(f"{point}.", mark="-") for point in after.put_on)

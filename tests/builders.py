@@ -12,7 +12,7 @@ from leeward.board.records import Board, Fill, Footprint, Pad, Side, StackLayer,
 from leeward.heat.find import RecipeAnswer, Window
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe
-from leeward.heat.records import BodyHeat, Energy, Heat, Joint, JointHeat, Series
+from leeward.heat.records import BodyHeat, Energy, Exposure, Heat, Joint, JointHeat, Series
 from leeward.heat.records import Zone as HeatZone
 from leeward.job import WorkSequence
 from leeward.known import Confidence, Known, NotAssessed
@@ -38,6 +38,7 @@ from leeward.review.records import (
 )
 
 SECONDS = 401  # of the invented run, one time each second
+NOTHING = np.empty(0)
 
 
 def pad(number: str, x_mm: float, y_mm: float, net: str = "LAMP") -> Pad:
@@ -163,6 +164,7 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         max_ramp_c_s=1.236,
         melt_ramp_c_s=1.0,
         energy=Energy(1000.0, 200.0, 799.0, 0.001, 700.0, 8000.0),
+        exposure=Exposure(NOTHING, NOTHING, NOTHING > 0, NOTHING, NOTHING, NOTHING),
         zones=(HeatZone("top", 150.0, ring),),
         time_s=time_s,
         series=(Series("coldest joint", target.id, 25.0 + time_s / 2),),

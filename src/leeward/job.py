@@ -1,11 +1,12 @@
 """One job: find the targets, choose the setup, solve the heat, and put several targets in order."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 
 import networkx as nx
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
 from leeward.bench.fit import Fixed, fits, longest_bore, place
 from leeward.bench.records import Bench, NozzleFit
@@ -14,18 +15,21 @@ from leeward.constants import number
 from leeward.errors import NothingAssessed, UsageError
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.factors import prior_spread
-from leeward.heat.find import Limits, find
+from leeward.heat.find import Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
-from leeward.heat.model import assemble
-from leeward.heat.recipe import Held, starting_recipe
-from leeward.heat.records import ThermalModel
-from leeward.heat.reduced import reduce
+from leeward.heat.model import assemble, own_board
+from leeward.heat.recipe import Held, Recipe, starting_recipe
+from leeward.heat.records import Heat, ThermalModel
+from leeward.heat.reduced import Reduced, reduce
 from leeward.heat.solve import solve
 from leeward.heat.spread import spread
 from leeward.parts.order import natural_key
 from leeward.parts.records import Alloy, Part, Parts
-from leeward.review.neighbours import in_the_heat
 from leeward.review.records import Case
+from leeward.shields.effect import idle
+from leeward.shields.exposed import in_the_heat
+from leeward.shields.plan import NO_SHIELDS, Job, propose, shelters, without
+from leeward.shields.records import ShieldPlan
 
 WARM_ZONE_C = 150.0  # the lowest heat-exposure zone; house rule: joints and bodies under it are left alone
 NEAR_MATCHES = 5
@@ -77,7 +81,7 @@ def find_target(board: Board, parts: Parts, ref: str) -> Part:
 
 
 def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Bench) -> Case:
-    """Return the solved case of a target: fit, recipe, heat.
+    """Return the solved case of a target: fit, recipe and heat without shields, shield plan, recipe and heat with it.
 
     Raises UsageError for held values that the bench does not allow, NothingAssessed where no nozzle can be placed.
     """
@@ -85,18 +89,84 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     start = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
     tucked = target.lead_style.value == "j-lead"
     loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
-    levels = (
-        WARM_ZONE_C,
-        number("materials", "alloy", request.alloy, "neighbour_joint_limit_c"),
-        number("materials", "alloy", request.alloy, "liquidus_c"),
-    )
     model = assemble(board, parts, target)
-    reduced = reduce(model, loads, start.stages)
-    answer = find(model, reduced, loads, start, bench, limits_of(model, parts, target, request.alloy), request.held)
-    doubt = spread(model, reduced, loads, answer.recipe, prior_spread(loads.fit.nozzle.outlet != "round"))
-    heat = solve(model, loads, answer.recipe, board.outline, levels, doubt)
+    limits = limits_of(model, parts, target, request.alloy)
+    solver = _Solver(
+        model, reduce(model, loads, start.stages), start, bench, limits, request.held, board.outline,
+        zone_levels_c(request.alloy),
+    )  # fmt: skip
+    answer = solver.answer(loads)
+    bare = _Worked(loads, answer, solver.heat(loads, answer), NO_SHIELDS)
+    worked = _with_shields(
+        solver, bare, Job(parts, target, ranked[0], bare.heat, bench, request.alloy, own_board(board, target))
+    )
     cycles = request.cycles.get(target.ref, request.cycles.get(target.id, 0))
-    return Case(board, parts, target, bench, ranked, loads, answer, heat, cycles)
+    return Case(
+        board, parts, target, bench, ranked, worked.loads, worked.answer, worked.heat, cycles, bare.heat, worked.plan
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Solver:
+    """The model of a target and its stand-in, asked and solved as often as the job needs."""
+
+    model: ThermalModel
+    reduced: Reduced
+    start: Recipe
+    bench: Bench
+    limits: Limits
+    held: Held
+    outline: BaseGeometry
+    levels_c: tuple[float, ...]
+
+    def answer(self, loads: Loads) -> RecipeAnswer:
+        """Return the recipe under loads."""
+        return find(self.model, self.reduced, loads, self.start, self.bench, self.limits, self.held)
+
+    def heat(self, loads: Loads, answer: RecipeAnswer) -> Heat:
+        """Return the heat of a recipe under loads."""
+        doubts = prior_spread(loads.fit.nozzle.outlet != "round")
+        doubt = spread(self.model, self.reduced, loads, answer.recipe, doubts)
+        return solve(self.model, loads, answer.recipe, self.outline, self.levels_c, doubt)
+
+
+@dataclass(frozen=True, slots=True)
+class _Worked:
+    """The job as it is worked."""
+
+    loads: Loads
+    answer: RecipeAnswer
+    heat: Heat
+    plan: ShieldPlan
+
+
+def _with_shields(solver: _Solver, bare: _Worked, job: Job) -> _Worked:
+    """Return the job with a shield plan on: its recipe found again, solved again, without pieces that bring nothing.
+
+    A plan whose fence keeps the target from melting, where it melts bare, gives way to one without a fence.
+    """
+    plan = propose(job)
+    loads = replace(bare.loads, covers=shelters(plan))
+    answer = solver.answer(loads) if plan.pieces else bare.answer
+    if bare.answer.works and not answer.works:
+        plan = propose(job, no_fence=f"a fence would keep {job.target.ref} from melting")
+        loads = replace(bare.loads, covers=shelters(plan))
+        answer = solver.answer(loads)
+    if not plan.pieces:
+        return replace(bare, plan=plan)
+    heat = solver.heat(loads, answer)
+    useless = idle(plan, bare.heat, heat)
+    if useless:
+        plan = without(plan, useless)
+        loads = replace(bare.loads, covers=shelters(plan))
+        heat = solver.heat(loads, answer)
+    return _Worked(loads, answer, heat, plan)
+
+
+def zone_levels_c(alloy: Alloy) -> tuple[float, ...]:
+    """Return the temperatures whose zones are told: warm, the guidance for neighbours' joints, liquidus."""
+    keys = ("neighbour_joint_limit_c", "liquidus_c")
+    return (WARM_ZONE_C, *(number("materials", "alloy", alloy, key) for key in keys))
 
 
 def limits_of(model: ThermalModel, parts: Parts, target: Part, alloy: Alloy) -> Limits:
@@ -137,7 +207,7 @@ def order(cases: Sequence[Case]) -> WorkSequence:
 def _before(case: Case, targets: set[str]) -> list[tuple[str, str]]:
     """Return the pairs (first, then) that a case asks for among the targets: blockers and parts that must come off."""
     blockers = {blocker.id for blocker in case.loads.fit.blockers}
-    cold = {part.id for part in in_the_heat(case) if part.fragile_class == "E"}
+    cold = {part.id for part in in_the_heat(case.parts, case.target, case.bare) if part.fragile_class == "E"}
     return [(first, case.target.id) for first in sorted((blockers | cold) & targets - {case.target.id})]
 
 

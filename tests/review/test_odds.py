@@ -2,8 +2,9 @@
 
 import pytest
 
+from leeward.chance import probability_above
 from leeward.constants import table
-from leeward.review.odds import likelihood, priority, probability_above
+from leeward.review.odds import likelihood, priority
 
 
 def test_normal_tail() -> None:

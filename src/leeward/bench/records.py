@@ -14,6 +14,8 @@ from leeward.parts.records import LeadStyle
 StageName = Literal["preheat", "soak", "reflow", "cool"]
 STAGE_NAMES: tuple[StageName, ...] = ("preheat", "soak", "reflow", "cool")
 Outlet = Literal["box", "perimeter-slot", "area", "round"]
+Form = Literal["tape", "foil", "fibre", "gel"]
+FORMS: tuple[Form, ...] = ("tape", "foil", "fibre", "gel")
 Millimetres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
 Celsius = Annotated[float, Field(ge=-40, le=600, allow_inf_nan=False)]
 Litres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
@@ -95,6 +97,20 @@ class StartingRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class ShieldMaterial:
+    """Something to shield with: tape from rolls, foil and fibre from sheets or rolls, gel from a jar."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    id: str
+    form: Form
+    widths_mm: tuple[Millimetres, ...]  # of rolls or sheets; of gel the widest spot to put it on
+    thickness_mm: Millimetres  # adhesive included
+    conductivity_w_mk: Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]  # through its thickness
+    most_c: Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)]
+    water_kg_m2: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] = 0.0  # gel: what a coat holds
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
     """Everything that the operator owns, as the bench file says."""
 
@@ -110,6 +126,7 @@ class Bench:
     nozzles: tuple[Nozzle, ...]
     recipes: tuple[StartingRecipe, ...]
     cups: tuple[Cup, ...] = ()
+    shields: tuple[ShieldMaterial, ...] = ()
     vacuum_kpa: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)] = 30.0  # under the room's pressure
     glass_transition_c: Celsius | None = None  # of the boards worked on, where their files do not tell
 

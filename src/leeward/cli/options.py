@@ -13,7 +13,7 @@ from leeward.parts.records import Alloy
 
 FC = TypeVar("FC", bound=Callable[..., Any] | click.Command)
 Callback: TypeAlias = Callable[[click.Context, click.Parameter, Any], Any]
-Format = Literal["text", "json", "toml", "html", "pdf"]
+Format = Literal["text", "json", "toml", "html", "pdf", "svg", "dxf"]
 FORMAT_OF_ENDING: Mapping[str, Format] = {
     ".txt": "text",
     ".json": "json",
@@ -21,9 +21,12 @@ FORMAT_OF_ENDING: Mapping[str, Format] = {
     ".html": "html",
     ".htm": "html",
     ".pdf": "pdf",
+    ".svg": "svg",
+    ".dxf": "dxf",
 }
 REPORTS: tuple[Format, ...] = ("text", "json")  # the forms that every report has
 SHEETS: tuple[Format, ...] = (*REPORTS, "html", "pdf")  # and those of one that goes to the bench
+CUT_FORMS: tuple[Format, ...] = ("text", "svg", "dxf", "pdf")  # of a shield plan, to cut by
 LEAST_REFLOW_S, MOST_STAGE_S = 1.0, 3600.0
 MOST_CYCLES = 100
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from leeward.bench.fit import Fixed
+from leeward.bench.at_hand import with_at_hand
 from leeward.bench.read import read_bench
 from leeward.bench.records import Bench
 from leeward.board.read import read
@@ -20,16 +20,13 @@ from leeward.cli.options import (
     board_argument,
     chosen_format,
     format_option,
-    heat_cycles,
     models_option,
-    number,
     output_option,
     parts_option,
-    stage_seconds,
 )
+from leeward.cli.settings import at_hand_of, held_place, request_of, setting_options
 from leeward.cli.streams import say_notes
 from leeward.errors import NothingAssessed, UsageError
-from leeward.heat.recipe import Held
 from leeward.job import Request, WorkSequence, find_targets, order, settle
 from leeward.parts.identify import identify
 from leeward.parts.overrides import NONE, read_overrides
@@ -57,20 +54,7 @@ AT_OR_ABOVE: dict[Priority, tuple[Priority, ...]] = {
 @parts_option
 @models_option
 @alloy_option
-@click.option("--nozzle", metavar="ID", help="Hold the nozzle: one of the bench's.")
-@click.option(
-    "--rotation", metavar="DEG", callback=number(-360, 360), help="Hold its turn, counter-clockwise as drawn."
-)
-@click.option("--standoff", metavar="MM", callback=number(0.05, 100), help="Hold its height above the board.")
-@click.option("--air", metavar="C", callback=number(0, 1000), help="Hold the air's temperature.")
-@click.option(
-    "--flow", metavar="L_MIN", callback=number(0, 1000), help="Hold the air's flow, standard litres a minute."
-)
-@click.option("--board-heater", metavar="C", callback=number(0, 1000), help="Hold the board heater's setting; 0: off.")
-@click.option("--stage", "stages", metavar="NAME=SECONDS", multiple=True, callback=stage_seconds,
-              help="Hold the time of a stage: preheat, soak, reflow or cool.")  # fmt: skip
-@click.option("--cycles", metavar="REF=N", multiple=True, callback=heat_cycles,
-              help="Earlier reworks of a target's site: each removal or refit once.")  # fmt: skip
+@setting_options
 @click.option("--fail-on", type=click.Choice(list(AT_OR_ABOVE)),
               help="Exit with 1 for a finding of this priority or above.")  # fmt: skip
 @format_option(SHEETS)
@@ -98,8 +82,8 @@ def review(
     """  # noqa: D205, D301, D400  # the text is the help; \b keeps the two examples on their lines
     form = chosen_format(wanted, output, SHEETS)
     refuse_inputs(output, [board, bench_file, parts_file])
-    request = _request(refs, alloy, settings)
-    bench = read_bench(bench_file)
+    request = request_of(refs, alloy, settings)
+    bench = with_at_hand(read_bench(bench_file), at_hand_of(settings))
     overrides = NONE if parts_file is None else read_overrides(parts_file)
     read_board, tops = with_models(read(board), models)
     if form == "text":
@@ -110,7 +94,7 @@ def review(
         if form == "json":
             write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)
         raise
-    held = _held_place(request.nozzle)
+    held = held_place(request.nozzle)
     write(_result(form, read_board, *found, held, screen(output), everything=everything), output)
     return exit_code(found[0], fail_on)
 
@@ -155,24 +139,8 @@ def _check_cycles(request: Request, targets: Sequence[Part]) -> None:
             raise UsageError(f"--cycles names {name}, which is not reviewed", do="name one of the targets")
 
 
-def _held_place(nozzle: Fixed) -> tuple[str, ...]:
-    """Return the options on nozzle and place that are held, by their names on the command line."""
-    options = (("nozzle", nozzle.nozzle_id), ("rotation", nozzle.rotation_deg), ("standoff", nozzle.standoff_mm))
-    return tuple(name for name, value in options if value is not None)
-
-
 def exit_code(reviews: Sequence[Review], fail_on: Priority | None) -> ExitCode:
     """Return GATE where a finding that is not waived is at or above the gate, else DONE."""
     stopped = () if fail_on is None else AT_OR_ABOVE[fail_on]
     open_findings = [finding for review in reviews for finding in review.findings if finding.waived is None]
     return ExitCode.GATE if any(finding.priority in stopped for finding in open_findings) else ExitCode.DONE
-
-
-def _request(refs: tuple[str, ...], alloy: Alloy, settings: dict[str, Any]) -> Request:
-    return Request(
-        refs=refs,
-        alloy=alloy,
-        nozzle=Fixed(settings["nozzle"], settings["rotation"], settings["standoff"]),
-        held=Held(settings["air"], settings["flow"], settings["board_heater"], settings["stages"] or None),
-        cycles=settings["cycles"],
-    )

@@ -1,9 +1,12 @@
 """The jet of a stage, by the nozzle's outlet, and how hard it blows."""
 
+from dataclasses import replace
+
 from leeward.bench.records import Stage
 from leeward.heat.blow import blow
 from leeward.heat.bores import bore_jet, bore_pressure_pa
 from leeward.heat.boxed import boxed_jet, leak_pressure_pa
+from leeward.heat.covers import sheltered
 from leeward.heat.loads import Jet, Loads, no_jet
 from leeward.heat.records import Faces
 
@@ -13,7 +16,9 @@ def jet(faces: Faces, loads: Loads, stage: Stage) -> Jet:
     air = blow(stage, loads)
     if air is None:
         return no_jet(faces, loads.ambient_c)
-    return bore_jet(faces, loads, air) if loads.fit.nozzle.outlet == "round" else boxed_jet(faces, loads, air)
+    bare = bore_jet(faces, loads, air) if loads.fit.nozzle.outlet == "round" else boxed_jet(faces, loads, air)
+    h_w_m2k, decay = sheltered(bare.h_w_m2k, bare.decay, faces, loads.covers)
+    return replace(bare, h_w_m2k=h_w_m2k, decay=decay)
 
 
 def pressure_pa(loads: Loads, stages: tuple[Stage, ...], distance_mm: float) -> float:

@@ -12,6 +12,7 @@ from scipy.sparse import csr_array
 
 from leeward.bench.records import BoardHeater, NozzleFit
 from leeward.board.records import Side
+from leeward.heat.covers import Shelter
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
 from leeward.heat.records import Bools, Faces, Ints
@@ -23,7 +24,7 @@ NO_HEAT_W = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Loads:
-    """Everything outside the board: the nozzle in place, the heater on the other side, the room."""
+    """Everything outside the board: the nozzle in place, the heater on the other side, the room, what is covered."""
 
     fit: NozzleFit
     side: Side  # the side that is worked on
@@ -31,6 +32,7 @@ class Loads:
     ambient_c: float
     tucked: bool = False  # the target's joints lie under its body's edge, where less of the air gets
     factors: Factors = field(default_factory=Factors)
+    covers: tuple[Shelter, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

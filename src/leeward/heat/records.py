@@ -157,6 +157,18 @@ class BodyHeat:
 
 
 @dataclass(frozen=True, slots=True)
+class Exposure:
+    """What the nozzle's air did to every face at the end of reflow, (m,) each."""
+
+    x_mm: Floats
+    y_mm: Floats
+    on_top: Bools
+    h_w_m2k: Floats
+    air_c: Floats
+    face_c: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Energy:
     """Heat over the run, J, recomputed from the stored fields; imbalance is a share of what was supplied."""
 
@@ -194,6 +206,7 @@ class Heat:
     max_ramp_c_s: float  # of the target's joints
     melt_ramp_c_s: float  # of the coldest joint as it passed liquidus, or at the end of reflow
     energy: Energy
+    exposure: Exposure
     zones: tuple[Zone, ...]
     time_s: Floats
     series: tuple[Series, ...]

@@ -24,6 +24,7 @@ class Leg:
     joint_c: Floats  # (k, joints)
     body_c: Floats  # (k, bodies), top faces
     core_c: Floats  # (k, bodies)
+    face_c: Floats  # (m,) at its end
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,7 @@ def _leg(
         (model.joint_share @ nodal.T).T,
         nodal[:, tops],
         nodal[:, cores],
+        fields[-1][model.faces.node],
     )
 
 

@@ -8,9 +8,9 @@ from leeward.constants import number
 from leeward.heat.balance import arrivals, energy
 from leeward.heat.grid import Floats
 from leeward.heat.histories import crossing_s, ramp_at_c_s, ramps_c_s, seconds_above
-from leeward.heat.loads import Loads
+from leeward.heat.loads import Loads, arrive
 from leeward.heat.recipe import Recipe
-from leeward.heat.records import BodyHeat, Heat, JointHeat, Series, ThermalModel, Zone
+from leeward.heat.records import BodyHeat, Exposure, Heat, JointHeat, Series, ThermalModel, Zone
 from leeward.heat.run import Run, march_stages
 from leeward.heat.spread import Spread
 from leeward.heat.zones import zone
@@ -52,6 +52,7 @@ def solve(
         max_ramp_c_s=float(ramps_c_s(time_s, joint_c[:, own]).max()),
         melt_ramp_c_s=ramp_at_c_s(time_s, joint_c[:, coldest], recipe.liquidus_c, ends["reflow"]),
         energy=energy(model, run),
+        exposure=_exposure(model, run),
         zones=_zones(model, run, outline, zone_levels_c),
         time_s=time_s,
         series=_series(model, run, time_s, joint_c, body_c, int(coldest), int(hottest)),
@@ -97,6 +98,13 @@ def _body_heats(model: ThermalModel, run: Run, time_s: Floats, body_c: Floats, d
         )
         for i, part_id in enumerate(model.bodies)
     }
+
+
+def _exposure(model: ThermalModel, run: Run) -> Exposure:
+    leg = next((leg for leg in run.legs if leg.stage.name == "reflow"), run.legs[-1])
+    faces, jet = model.faces, leg.around.jet
+    air_c = arrive(jet, faces, leg.face_c).air_c
+    return Exposure(faces.x_mm, faces.y_mm, faces.on_top, jet.h_w_m2k, air_c, leg.face_c)
 
 
 def _typical_spread_c(rise_c: Floats, doubt: Spread) -> float:

@@ -18,6 +18,7 @@ from scipy.sparse import csr_array, diags_array
 from leeward.bench.records import Stage
 from leeward.constants import number
 from leeward.errors import LeewardError
+from leeward.heat.covers import Contact, covered
 from leeward.heat.factor import Factor, factored
 from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
@@ -39,8 +40,8 @@ class Surroundings:
     """What the faces of a model meet during one stage."""
 
     jet: Jet
-    heater_w_m2k: Floats  # (m,), 0 where the heater does not reach
-    heater_c: Floats | float
+    heater_w_m2k: Floats  # (m,), 0 where neither the heater nor wet gel reaches
+    heater_c: Floats | float  # (m,), or one for all
     ambient_c: float
     board_length_m: float
     room: Floats  # (m,) 1 where the face sees the room, 0 under a boxed nozzle or over the heater
@@ -70,13 +71,19 @@ def surroundings(model: ThermalModel, loads: Loads, stage: Stage) -> Surrounding
     field = jet(faces, loads, stage)
     other = faces.facing("bottom" if loads.side == "top" else "top")
     heated = other if stage.board_heater_c is not None else np.zeros_like(other)
+    bare = Contact(
+        w_m2k=np.where(heated, loads.factors.heater * loads.heater.coupling_w_m2k, 0.0),
+        celsius=loads.ambient_c if stage.board_heater_c is None else stage.board_heater_c,
+        room=np.where(field.inside | heated, 0.0, 1.0),
+    )
+    contact = covered(bare, faces, loads.covers)
     return Surroundings(
         jet=field,
-        heater_w_m2k=np.where(heated, loads.factors.heater * loads.heater.coupling_w_m2k, 0.0),
-        heater_c=loads.ambient_c if stage.board_heater_c is None else stage.board_heater_c,
+        heater_w_m2k=contact.w_m2k,
+        heater_c=contact.celsius,
         ambient_c=loads.ambient_c,
         board_length_m=model.board_length_m,
-        room=np.where(field.inside | heated, 0.0, 1.0),
+        room=contact.room,
     )
 
 

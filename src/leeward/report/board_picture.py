@@ -32,8 +32,8 @@ from leeward.report.legend import Entry, with_legend
 from leeward.report.lettering import Room, box_of, boxes_along, width_mm
 from leeward.report.marks import outline
 from leeward.report.wording import doubted, figure
-from leeward.review.neighbours import plan_of
 from leeward.review.records import Neighbour, Priority, Review
+from leeward.shields.exposed import plan_of
 
 WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on paper
 PLACE_MM = 46.0  # the width of the small drawing of the whole board

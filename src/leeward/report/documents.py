@@ -12,7 +12,8 @@ from leeward.bench.records import Outlet, StageName
 from leeward.board.records import Side
 from leeward.known import Confidence
 from leeward.parts.records import Alloy, FloorLife, LeadStyle, Msl
-from leeward.review.records import Likelihood, Priority, Severity, ShieldKind
+from leeward.review.records import Likelihood, Priority, Severity
+from leeward.shields.records import Shape, ShieldKind
 
 Figure: TypeAlias = float | None  # a computed figure; null where it could not be computed
 Ring: TypeAlias = Sequence[Sequence[float]]  # [[x, y], ...], closed
@@ -306,7 +307,14 @@ class NeighbourDocument:
     seconds_above_liquidus: Figure
     arrives_by: ArrivesByDocument
     shield: Sequence[ShieldKind]
-    shielded_peak_c: Figure
+    shield_why: str
+    shielded_peak_c: Figure  # of the body with the plan on, as computed
+    shielded_joint_peak_c: Figure
+    credited_peak_c: Figure  # what a verdict goes by: no more than 20 C of a shield is believed uncalibrated
+    credited_joint_peak_c: Figure
+    probability_over_shielded: Figure  # from the credited peaks, as the two that follow
+    probability_joint_melts_shielded: Figure
+    priority_shielded: Priority
     severity: Severity
     priority: Priority
     why: str
@@ -482,16 +490,35 @@ class AfterLiftDocument:
 class ShieldDocument:
     """One piece to cover with, or a fence round the target."""
 
-    number: int
+    number: int  # in laying order
     kind: ShieldKind
+    shape: Shape
     material: str
     layers: int
-    length_mm: float
+    side: Side
+    length_mm: float  # as cut
     width_mm: float
-    angle_deg: float
-    polygon: Rings
+    roll_width_mm: float
+    angle_deg: float  # of its length
+    height_mm: float
+    air_gap_mm: float | None
+    nozzle_gap_mm: float | None  # of a fence, from the nozzle's wall
+    polygon: Rings  # where it lies; of several polygons the largest
+    polygons: Sequence[Rings]
+    folded_up: Sequence[Ring]  # edges that stand up towards the nozzle
     covers: Sequence[str]
+    over: Sequence[int]  # numbers of the pieces that it laps over
+    brings_c: Figure  # the most that a part it covers is cooler by, as computed; null of tape, which holds
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShieldingDocument:
+    """What the plan does to the target, and what shields are credited with."""
+
+    credit_c: float
+    bare_coldest_joint: ColdestJointDocument | None
+    bare_reaches_reflow: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -561,6 +588,7 @@ class TargetReviewDocument:
     pads: Sequence[PadRiskDocument]
     lift: LiftDocument
     shields: Sequence[ShieldDocument]
+    shielding: ShieldingDocument
     loose: Sequence[LooseDocument]
     opposite: OppositeDocument
     after_lift: AfterLiftDocument

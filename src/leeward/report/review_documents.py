@@ -8,8 +8,9 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.bench.records import NozzleFit, Stage
 from leeward.board.records import Board
+from leeward.constants import number
 from leeward.heat.find import Window
-from leeward.heat.records import Energy, Heat, Zone
+from leeward.heat.records import Energy, Heat, JointHeat, Zone
 from leeward.job import WorkSequence
 from leeward.known import NotAssessed
 from leeward.parts.records import Part
@@ -43,6 +44,8 @@ from leeward.report.documents import (
     SeriesDocument,
     SetupDocument,
     SharedViaDocument,
+    ShieldDocument,
+    ShieldingDocument,
     SourceDocument,
     StageDocument,
     StepDocument,
@@ -66,7 +69,9 @@ from leeward.review.records import (
     PadRisk,
     Review,
 )
-from leeward.review.thermocouples import coldest, hottest
+from leeward.review.thermocouples import coldest, coldest_of, hottest
+from leeward.shields.effect import gain_c
+from leeward.shields.records import Piece
 
 MOST_TIMES = 200  # a history is thinned to so many times, first and last kept
 
@@ -113,7 +118,8 @@ def target_review(review: Review, held: Sequence[str]) -> TargetReviewDocument:
         joints=[_joint(entry) for entry in review.joints],
         pads=[_pad(entry) for entry in review.pads],
         lift=_lift(review.lift),
-        shields=[],
+        shields=[_shield(piece, case) for piece in case.shields.pieces],
+        shielding=_shielding(review),
         loose=[_loose(entry) for entry in review.loose],
         opposite=_opposite(review.opposite),
         after_lift=_after_lift(review.after_lift),
@@ -198,21 +204,57 @@ def _heat(review: Review) -> HeatDocument:
         seconds_above_tg=heat.seconds_above_tg,
         max_ramp_c_s=heat.max_ramp_c_s,
         energy=_energy(heat.energy),
-        zones=[_zone(zone) for zone in heat.zones],
+        zones=[_zone(zone) for zone in case.bare.zones],
         histories=_histories(heat),
         thermocouples=[ThermocoupleDocument(t.x_mm, t.y_mm, t.side, t.on, t.why) for t in review.thermocouples],
     )
 
 
-def _coldest(review: Review) -> ColdestJointDocument:
-    heat = coldest(review.case)
+def _coldest(review: Review, heat: JointHeat | None = None) -> ColdestJointDocument:
+    """Return the coldest joint as it is worked, or that given."""
+    joint = heat or coldest(review.case)
     return ColdestJointDocument(
-        pad=heat.joint.pad,
-        x_mm=heat.joint.x_mm,
-        y_mm=heat.joint.y_mm,
-        peak_c=heat.peak_c,
-        seconds_to_liquidus=heat.seconds_to_liquidus,
+        pad=joint.joint.pad,
+        x_mm=joint.joint.x_mm,
+        y_mm=joint.joint.y_mm,
+        peak_c=joint.peak_c,
+        seconds_to_liquidus=joint.seconds_to_liquidus,
         seconds_spread=review.seconds_spread,
+    )
+
+
+def _shield(piece: Piece, case: Case) -> ShieldDocument:
+    laid = sorted(polygons(piece.area), key=lambda rings: -shapely.Polygon(rings[0]).area)
+    return ShieldDocument(
+        number=piece.number,
+        kind=piece.kind,
+        shape=piece.shape,
+        material=piece.material.id,
+        layers=piece.layers,
+        side=piece.side,
+        length_mm=piece.length_mm,
+        width_mm=piece.width_mm,
+        roll_width_mm=piece.roll_width_mm,
+        angle_deg=round(piece.angle_deg, 3) % 180,
+        height_mm=piece.height_mm,
+        air_gap_mm=piece.air_gap_mm,
+        nozzle_gap_mm=piece.wall_gap_mm,
+        polygon=laid[0],
+        polygons=laid,
+        folded_up=[_ring(line) for line in shapely.get_parts(piece.dams) if not line.is_empty],
+        covers=piece.covers,
+        over=piece.over,
+        brings_c=None if piece.kind == "air-mask" else gain_c(piece, case.bare, case.heat),
+        why=piece.why,
+    )
+
+
+def _shielding(review: Review) -> ShieldingDocument:
+    case = review.case
+    return ShieldingDocument(
+        credit_c=number("covers", "credit", "most_c"),
+        bare_coldest_joint=_coldest(review, coldest_of(case.bare, case.target.id)),
+        bare_reaches_reflow=case.bare.reaches_reflow,
     )
 
 
@@ -282,7 +324,14 @@ def _neighbour(entry: Neighbour) -> NeighbourDocument:
         seconds_above_liquidus=entry.seconds_above_liquidus,
         arrives_by=ArrivesByDocument(entry.by_air, entry.by_copper),
         shield=entry.shield,
-        shielded_peak_c=None,
+        shield_why=entry.shield_why,
+        shielded_peak_c=entry.shielded.body_c,
+        shielded_joint_peak_c=entry.shielded.joint_c,
+        credited_peak_c=entry.shielded.credited_body_c,
+        credited_joint_peak_c=entry.shielded.credited_joint_c,
+        probability_over_shielded=entry.probability_over_shielded,
+        probability_joint_melts_shielded=entry.probability_melts_shielded,
+        priority_shielded=entry.priority_shielded,
         severity=entry.severity,
         priority=entry.priority,
         why=entry.why,

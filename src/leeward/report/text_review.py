@@ -14,6 +14,7 @@ from leeward.report.text_lists import (
     stage_rows,
     thermocouple_rows,
 )
+from leeward.report.text_shields import shields_section
 from leeward.report.wording import (
     DOUBTS,
     chance,
@@ -61,6 +62,7 @@ def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterato
     yield from _setup(review.case, held)
     yield Title("Neighbours, by shielding need")
     yield from _neighbours(review, everything=everything)
+    yield from shields_section(review)
     yield Title("Nozzles, by clearance")
     yield clearance_rows(review, everything=everything)
     yield Title("Joints, the last to melt first")

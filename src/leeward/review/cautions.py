@@ -4,6 +4,8 @@ from leeward.constants import number
 from leeward.review.cans import hidden
 from leeward.review.records import Case, Neighbour
 from leeward.review.words import counted
+from leeward.shields.effect import drying_out
+from leeward.shields.plan import plan_cautions
 
 ALWAYS = (
     "Burns: air and nozzle are at 300 to 450 C, the board stays above 60 C for minutes; the nozzle cools in its stand.",
@@ -20,7 +22,8 @@ def cautions(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[str, ...]:
     """Return the cautions of a case, the most pressing of this board first."""
     hazards = {hazard for part in case.parts.by_id.values() if part.footprint.fitted for hazard in part.hazards}
     special = [text for hazard, text in _BY_HAZARD if hazard in hazards]
-    return (*special, *_site(case), *hidden(case, neighbours), *_by_alloy(case), *ALWAYS)
+    shields = (*plan_cautions(case.shields), *drying_out(case.shields, case.heat))
+    return (*special, *_site(case), *hidden(case, neighbours), *shields, *_by_alloy(case), *ALWAYS)
 
 
 _BY_HAZARD = (

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
+from leeward.chance import LIKELY, probability_above
 from leeward.constants import number
 from leeward.parts.moisture import Bake, bake, floor_life, may_hold_moisture, rework_limit_c
 from leeward.parts.records import Msl, Part
-from leeward.review.neighbours import LIKELY
-from leeward.review.odds import probability_above
 from leeward.review.records import Case, Neighbour
 
 DAYS_FROM_H = 120.0  # longer bakes are told in days

@@ -153,6 +153,7 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
             "limit_c": entry.part.limit_c.value,
             "gap_mm": entry.gap_mm,
             "spread_c": entry.spread_c,
+            **_with_plan(entry.shielded.credited_body_c, entry.probability_over_shielded),
         }
         remedy = _remedy(entry)
         rule = "cell-on-a-heated-board" if cell else "neighbour-over-limit"
@@ -175,6 +176,7 @@ def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
             "joint_peak_c": entry.joint_peak_c,
             "liquidus_c": case.heat.alloy_liquidus_c,
             "gap_mm": entry.gap_mm,
+            **_with_plan(entry.shielded.credited_joint_c, entry.probability_melts_shielded),
         }
         severity = joint_severity(case, entry.part)
         remedy = f"{_remedy(entry)}; do not nudge it, and look at its joints afterwards"
@@ -203,17 +205,23 @@ def _arrives(entry: Neighbour) -> str:
     return f"{entry.by_air:.0%} of its heat comes by the nozzle's air, the rest through the board and from the heater"
 
 
+def _with_plan(credited_c: float | None, probability: float) -> dict[str, float]:
+    """Return what is left with the shields of the plan on, credited with no more than a verdict may."""
+    return {} if credited_c is None else {"shielded_c": credited_c, "probability_shielded": probability}
+
+
 def _remedy(entry: Neighbour) -> str:
+    if "take-off-first" in entry.shield:
+        return "take it off before any heat"
     words = {
-        "none": "nothing needed",
-        "air-mask": "cover it with polyimide tape against the air",
-        "barrier": "put a heat barrier with an air gap over it",
+        "air-mask": "hold it with polyimide tape",
+        "barrier": "put a heat barrier over it",
         "fence": "stand a fence between it and the nozzle",
-        "wet-sink": "lay a wet heat sink on it",
-        "take-off-first": "take it off before any heat",
-        "cannot": "no cover helps: its heat comes through the board; less board heater or a shorter time does",
+        "wet-sink": "lay wet gel on it",
+        "cannot": "less board heater or a shorter time, or take it off first: no cover helps",
     }
-    return " and ".join(words[kind] for kind in entry.shield)
+    said = [words[kind] for kind in entry.shield if kind in words]
+    return " and ".join(said) or "nothing needed"
 
 
 def _lands(case: Case, pads: tuple[PadRisk, ...], lift: Lift) -> list[Finding]:

@@ -1,5 +1,6 @@
 """Judge a solved case: every ranked list, the work order, the cautions. Nothing is solved here."""
 
+from leeward.chance import probability_above
 from leeward.parts.records import Part
 from leeward.review.after_lift import after_lift
 from leeward.review.anchors import anchors
@@ -10,7 +11,7 @@ from leeward.review.laminate import laminate
 from leeward.review.lift import lift
 from leeward.review.loose import loose
 from leeward.review.neighbours import neighbours
-from leeward.review.odds import melt_spread_s, probability_above, probability_solid
+from leeward.review.odds import melt_spread_s, probability_solid
 from leeward.review.opposite import opposite
 from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Review

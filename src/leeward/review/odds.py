@@ -3,18 +3,12 @@
 What the heat answer says of its own doubt is read here alone: how sure a joint's melting is, and when.
 """
 
-from math import erfc, hypot, sqrt
-
+from leeward.chance import probability_above
 from leeward.constants import number, table
 from leeward.heat.records import JointHeat
 from leeward.review.records import Case, Likelihood, Priority, Severity
 
 PRIORITIES: tuple[Priority, ...] = ("high", "medium", "low")
-
-
-def probability_above(value: float, limit: float, spread: float, limit_spread: float = 0.0) -> float:
-    """Return P(value + error > limit + error), both errors normal with the standard deviations given."""
-    return 0.5 * erfc((limit - value) / max(hypot(spread, limit_spread), 1e-9) / sqrt(2))
 
 
 def probability_solid(case: Case, joint: JointHeat) -> float:

@@ -13,8 +13,8 @@ from leeward.heat.bodies import soldered_pads
 from leeward.heat.model import own_board
 from leeward.parts.records import Part
 from leeward.review.anchors import OUTER, VIA_NEAR_MM, Anchors, anchors
-from leeward.review.neighbours import plan_of
 from leeward.review.records import Case, Opposite, SharedVia
+from leeward.shields.exposed import plan_of
 
 PIN_STEP_MM = 1.0  # places for pins are looked for on a lattice of this step
 FEWEST_PINS = 3

@@ -15,6 +15,7 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Pad, Side
+from leeward.chance import probability_above
 from leeward.constants import number
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.records import JointHeat
@@ -23,7 +24,7 @@ from leeward.parts.order import natural_key
 from leeward.parts.records import Part
 from leeward.review.anchors import Anchors, Trace, land_layer
 from leeward.review.exposure import seconds_over
-from leeward.review.odds import priority, probability_above, probability_solid
+from leeward.review.odds import priority, probability_solid
 from leeward.review.peel import Foil, capability_n, least_width_mm, peel_n_mm, pry_n, pull_n
 from leeward.review.records import Case, Laminate, PadRisk
 from leeward.review.words import GRAVITY_N_G, counted, direction

@@ -12,16 +12,21 @@ from leeward.heat.recipe import Recipe
 from leeward.heat.records import Heat
 from leeward.known import Known, NotAssessed
 from leeward.parts.records import Part, Parts
+from leeward.shields.effect import Effect
+from leeward.shields.records import ShieldKind, ShieldPlan
 
 Severity = Literal["injury", "board lost", "part lost", "touch-up", "cosmetic"]
 Likelihood = Literal["expected", "likely", "possible", "unlikely", "remote"]
 Priority = Literal["high", "medium", "low"]
-ShieldKind = Literal["none", "air-mask", "barrier", "fence", "wet-sink", "take-off-first", "cannot"]
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One target, its setup and its solved heat: all that a review judges."""
+    """One target, its setup and its solved heat: all that a review judges.
+
+    Recipe, loads and heat are those of the job as it is worked, with the shields of the plan on; `bare` is the heat
+    without any, by the recipe for that, which tells who needs one.
+    """
 
     board: Board
     parts: Parts
@@ -32,6 +37,8 @@ class Case:
     answer: RecipeAnswer
     heat: Heat
     cycles_seen: int  # earlier rework at this site, each removal or refit once; assembly is not counted
+    bare: Heat
+    shields: ShieldPlan
 
     @property
     def recipe(self) -> Recipe:
@@ -41,7 +48,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Neighbour:
-    """One part in the heat, by its shielding need."""
+    """One part in the heat, by its shielding need: without shields, but where a name says otherwise."""
 
     part: Part
     gap_mm: float  # body to the target's body-and-leads outline, in plan
@@ -61,6 +68,11 @@ class Neighbour:
     by_air: float  # share of the heat that arrives during reflow
     by_copper: float
     shield: tuple[ShieldKind, ...]
+    shield_why: str
+    shielded: Effect  # with the plan on
+    probability_over_shielded: float  # with no more than what may be credited
+    probability_melts_shielded: float
+    priority_shielded: Priority
     severity: Severity
     priority: Priority
     why: str

@@ -1,8 +1,8 @@
 """The few places where a thermocouple tells most."""
 
-from leeward.heat.records import JointHeat
-from leeward.review.neighbours import plan_of
+from leeward.heat.records import Heat, JointHeat
 from leeward.review.records import Case, Neighbour, Thermocouple
+from leeward.shields.exposed import plan_of
 
 
 def thermocouples(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[Thermocouple, ...]:
@@ -31,7 +31,12 @@ def thermocouples(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[Thermo
 
 def coldest(case: Case) -> JointHeat:
     """Return the target's joint that is coldest at the lift."""
-    return min(case.heat.of_part(case.target.id), key=lambda joint: (joint.peak_c, joint.joint.pad))
+    return coldest_of(case.heat, case.target.id)
+
+
+def coldest_of(heat: Heat, part_id: str) -> JointHeat:
+    """Return the joint of a part that is coldest in a run."""
+    return min(heat.of_part(part_id), key=lambda joint: (joint.peak_c, joint.joint.pad))
 
 
 def hottest(case: Case) -> JointHeat:

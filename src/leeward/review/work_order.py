@@ -4,6 +4,7 @@ from leeward.bench.records import Stage, StageName
 from leeward.review.cans import lift_can
 from leeward.review.drying import drying
 from leeward.review.joints import last_words, what_to_do
+from leeward.review.laying import lay
 from leeward.review.records import (
     AfterLift,
     Case,
@@ -11,7 +12,6 @@ from leeward.review.records import (
     Lift,
     Neighbour,
     Opposite,
-    ShieldKind,
     Step,
     Thermocouple,
 )
@@ -21,14 +21,7 @@ CONFIRM = (
     "Lift only when melt is confirmed: a thermocouple on the last joint, or a nudge of 0.1 mm at most that floats "
     "back. Never by time."
 )
-COVERS: tuple[ShieldKind, ...] = ("air-mask", "barrier", "fence")
 UNKNOWN_TO_FILE = "the board file does not know"
-SHIELDING: dict[ShieldKind, tuple[str, str]] = {
-    "take-off-first": ("Take off before any heat", "they bear no rework heat, and no cover makes them safe"),
-    "air-mask": ("Cover with polyimide tape", "it stops moving air and loose chips, little heat"),
-    "barrier": ("Put a heat barrier with an air gap over", "the gap holds the heat off, not the film"),
-    "fence": ("Stand a fence against the nozzle's air before", "the wall jet is what heats them"),
-}
 
 
 def work_order(
@@ -57,11 +50,11 @@ def _prepare(
     target = case.target
     return [
         ("Find out the board's alloy, its history of heat, and what is glued, coated or underfilled.", UNKNOWN_TO_FILE),
-        *_shielding(neighbours, "take-off-first"),
+        *_off_first(neighbours),
         *drying(case, neighbours),
         *lift_can(case),
         _support(case, opposite),
-        *(step for kind in COVERS for step in _shielding(neighbours, kind)),
+        *lay(case),
         (f"Thermocouples: {'; '.join(f'{p.on} ({p.why})' for p in places)}.", "the model's spread is large"),
         (f"Flux every joint of {target.ref}.", "oxide holds a joint together after its solder has melted"),
         _nozzle(case),
@@ -79,10 +72,18 @@ def _support(case: Case, opposite: Opposite) -> tuple[str, str]:
     )
 
 
-def _shielding(neighbours: tuple[Neighbour, ...], kind: ShieldKind) -> list[tuple[str, str]]:
-    """Return the step that shields every part in need of a kind, no step if there is none."""
-    refs = [neighbour.part.ref for neighbour in neighbours if kind in neighbour.shield]
-    do, why = SHIELDING[kind]
+def _off_first(neighbours: tuple[Neighbour, ...]) -> list[tuple[str, str]]:
+    """Return the steps that take off what bears no heat and what no cover would save, none where there is nothing."""
+    first = [neighbour.part for neighbour in neighbours if "take-off-first" in neighbour.shield]
+    cold = [part.ref for part in first if part.fragile_class == "E"]
+    lost = [part.ref for part in first if part.fragile_class != "E"]
+    return [
+        *_step("Take off before any heat", cold, "they bear no rework heat, and no cover makes them safe"),
+        *_step("Take off first, if they must live", lost, "they pass their limit even with a cover on"),
+    ]
+
+
+def _step(do: str, refs: list[str], why: str) -> list[tuple[str, str]]:
     return [(f"{do}: {', '.join(refs)}.", why)] if refs else []
 
 

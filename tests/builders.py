@@ -36,6 +36,8 @@ from leeward.review.records import (
     Thermocouple,
     Tweezers,
 )
+from leeward.shields.effect import Effect
+from leeward.shields.records import Pattern, Piece, ShieldPlan
 
 SECONDS = 401  # of the invented run, one time each second
 NOTHING = np.empty(0)
@@ -196,6 +198,11 @@ def neighbour(entry: Part, priority: Priority = "high") -> Neighbour:
         by_air=0.75,
         by_copper=0.25,
         shield=("air-mask", "barrier"),
+        shield_why="body at 231 C of 245 C, 75% of the heat by air",
+        shielded=Effect(205.04, None, 211.26, None),
+        probability_over_shielded=0.0512,
+        probability_melts_shielded=0.001,
+        priority_shielded=priority,
         severity="part lost",
         priority=priority,
         why="body may pass its limit",
@@ -248,6 +255,38 @@ def case(target: Part | None = None, others: tuple[Part, ...] | None = None) -> 
         answer=RecipeAnswer(recipe, works=True, why="1 of 2 settings melts every joint", window=window),
         heat=heat(chosen),
         cycles_seen=1,
+        bare=heat(chosen),
+        shields=ShieldPlan((strip(),), {}, {}, {}),
+    )
+
+
+def strip() -> Piece:
+    """Return a strip of tape over C2, its edge at the nozzle folded up."""
+    area = shapely.box(12.0, 16.0, 15.0, 26.0)
+    corners = ((0.0, 0.0), (10.0, 0.0), (10.0, 6.0), (0.0, 6.0))
+    return Piece(
+        number=1,
+        kind="air-mask",
+        shape="strip",
+        material=read_bench().shields[0],
+        layers=1,
+        side="top",
+        area=area,
+        lee=area,
+        dams=shapely.LineString([(15.0, 16.0), (15.0, 24.0)]),
+        length_mm=10.0,
+        width_mm=6.0,
+        roll_width_mm=6.0,
+        angle_deg=90.0,
+        height_mm=3.0,
+        air_gap_mm=None,
+        wall_gap_mm=None,
+        resistance_m2k_w=4.1e-4,
+        covers=("id-C2",),
+        pattern=Pattern((corners,), (), (), (((0.0, 3.0), (10.0, 3.0)),)),
+        sections=(),
+        over=(),
+        why="keeps moving air off",
     )
 
 

@@ -114,7 +114,7 @@ def support_key(number: int) -> str:
 def _picture(review: Review, view: View, about: str) -> Drawing:
     """Return one side, with everything that the review says of it."""
     case, listed = review.case, called_out(review, view.side)
-    zones = [zone for zone in case.heat.zones if zone.side == view.side]
+    zones = [zone for zone in case.bare.zones if zone.side == view.side]
     frame = page_frame(view, callouts.rows_needed(len(listed)))
     placed = callouts.place([_callout(entry) for entry in listed], _columns(view, frame), view.paper_mm)
     room = Room()

@@ -5,7 +5,6 @@ sideways, 2 gamma l a joint (two-dimensional liquid bridge; 4 gamma l of a chip)
 the practice limit for second sides.
 """
 
-from leeward.chance import probability_above
 from leeward.constants import constant, number
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.jets import pressure_pa

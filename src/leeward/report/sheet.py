@@ -36,7 +36,7 @@ from leeward.report.text_review import (
     verdict,
     worth,
 )
-from leeward.report.wording import chance, counted, doubted, evidence_words, figure, sentence
+from leeward.report.wording import chance, counted, doubted, figure, sentence
 from leeward.review.records import Priority, Review, Step
 from leeward.review.thermocouples import coldest
 
@@ -280,7 +280,7 @@ def _findings(review: Review) -> Table:
             entry.priority.upper() if entry.priority == "high" else entry.priority,
             entry.rule,
             ", ".join(entry.refs),
-            evidence_words(entry.evidence),
+            ", ".join(f"{name} {value:.3g}" for name, value in entry.evidence.items()),
             entry.why,
             entry.remedy + (f" (waived: {entry.waived})" if entry.waived is not None else ""),
             entry.source,

@@ -8,7 +8,7 @@ import leeward
 SOURCE = Path(leeward.__file__).parent
 ROOMS = ("board", "parts", "bench", "heat", "shields", "review")
 DRIVERS = ("job", "survey", "calibrate")
-FOUNDATION = ("errors", "known", "constants", "data")
+FOUNDATION = ("errors", "known", "constants", "chance", "data")
 ALLOWED = {
     **{room: {*FOUNDATION, *ROOMS[: i + 1]} for i, room in enumerate(ROOMS)},
     **{driver: {*FOUNDATION, *ROOMS, *DRIVERS} for driver in DRIVERS},

@@ -19,6 +19,7 @@ from parts.drawn import board, box, chip
         ("L_Odd_XY6045", (8.0, 8.0), None),  # no side of this body
         ("L_Odd_XY3030", (3.0, 3.0), None),  # square: the height may be left out
         ("L_Odd_XY2520", (2.5, 2.0), None),  # both sides of the body
+        ("L_Odd_XY1175", (11.6, 7.2), None),
         ("L_Odd_XY1005", (10.0, 10.0), None),  # 0.5 mm would be flat as paper: 5 mm here
         ("L_Odd-2525", (6.3, 6.3), None),  # hundredths of an inch
         ("L_1210_3225Metric", (3.2, 2.5), None),

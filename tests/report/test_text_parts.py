@@ -1,7 +1,13 @@
 """Tests of leeward.report.text_parts."""
 
-from builders import board, part, parts_of
-from leeward.known import NotAssessed
+from dataclasses import replace
+
+import shapely
+
+from builders import board, footprint, part, parts_of
+from leeward.known import Known, NotAssessed
+from leeward.parts.records import Msl
+from leeward.parts.unsure import only_unsure
 from leeward.report.screen import screen
 from leeward.report.text_parts import parts_text
 
@@ -35,3 +41,37 @@ def test_what_is_not_assessed_is_printed() -> None:
 def test_a_board_without_parts_is_one_line() -> None:
     """With no part there is no table and no legend."""
     assert screen("x.txt").text(parts_text(board(), parts_of())).count("\n") == 1
+
+
+def test_groups_with_something_unsure_come_first() -> None:
+    """The gull-wings, one of them guessed, stand before the end caps; the rest keeps the order of the alphabet."""
+    sure = part("R1", lead_style="end-cap"), part("C1", lead_style="can")
+    lines = screen("x.txt").text(parts_text(board(), parts_of(*sure, part("U1", sure="low")))).splitlines()
+    heads = [line for line in lines if line.endswith(("(1)", "(1, 1 unsure)"))]
+    assert heads == ["gull-wing (1, 1 unsure)", "can (1)", "end-cap (1)"]
+
+
+def test_moisture_and_cans_are_shown_where_they_are_known() -> None:
+    """A level with its floor life and the can over a part have columns; a group without them has not."""
+    level: Known[Msl] = Known("3", "field MSL of the footprint", "high")
+    wet = replace(part("U1"), msl=level, floor_life="late", under="id-SH1")
+    drawn = replace(board(), footprints=tuple(footprint(ref, 20, 20) for ref in ("SH1", "U1", "R1")))
+    parts = parts_of(wet, part("R1", lead_style="end-cap"), part("SH1", lead_style="hardware"))
+    text = screen("x.txt").text(parts_text(drawn, parts))
+    lines = text.splitlines()
+    gull_wings, end_caps = (lines.index(title) for title in ("gull-wing (1)", "end-cap (1)"))
+    assert "MSL" in lines[gull_wings + 1]
+    assert "3, over 72 h past floor life  SH1" in lines[gull_wings + 2]
+    assert "MSL" not in lines[end_caps + 1]
+    assert "is given for 1 of 3 parts" in text
+    only = only_unsure(parts_of(replace(wet, height_mm=Known(1.0, "guess", "low"))))
+    assert "SH1" in screen("x.txt").text(parts_text(drawn, only))
+
+
+def test_lands_alone_have_no_figures() -> None:
+    """Where no body stands, size, height, mass and limit are dashes."""
+    bare = replace(part("TP1"), body=shapely.Polygon())
+    lines = screen("x.txt").text(parts_text(board(), parts_of(bare))).splitlines()
+    row = next(line for line in lines if line.startswith("TP1"))
+    assert row.split()[-1] == "-"
+    assert row.count(" - ") >= 4

@@ -13,6 +13,7 @@ MIDDLE_D = re.compile(r"(?<![\d.])(\d{1,2})D(\d\d)(?!\d)")
 EXACT_MM = (-0.2, 0.4)  # what a body's side may exceed a side in tenths of a millimetre by
 ROUGH_MM = (-0.2, 1.3)  # and one in whole millimetres
 FLATTEST = 0.15  # the lowest height over the longer side; a lower one means the code is of another kind
+PLAN_MM = 0.5  # a height so near to a side of the body may be that side
 LEAST_SIDE_MM = 4  # that is given in whole millimetres
 
 
@@ -23,7 +24,7 @@ def height_by_size_code(name: str, body_mm: tuple[float, float]) -> Known[float]
     """
     for code in CODE.finditer(name):
         side, height = int(code[1]), int(code[2]) / 10
-        of_plan = code[1] == code[2] or any(abs(height - own) < 0.15 for own in body_mm)
+        of_plan = code[1] == code[2] or any(abs(height - own) <= PLAN_MM for own in body_mm)
         rough = len(code[1]) == 2 and side >= LEAST_SIDE_MM and _is_side(side, ROUGH_MM, body_mm)
         if not of_plan and (_is_side(side / 10, EXACT_MM, body_mm) or rough) and _is_likely(height, body_mm):
             return _known(height, code[0])

@@ -42,6 +42,24 @@ def test_a_tall_part_beside_each_pair_leaves_no_room() -> None:
     assert tweezers(TARGET, parts(TARGET, block("U2", 2.3, 0, 3.0), block("U3", 0, 2.3, 3.0))) is None
 
 
+def test_a_low_part_close_by_is_gripped_over() -> None:
+    """A part lower than the target, however near, leaves room over it."""
+    low = block("U2", 2.3, 0, 0.7), block("U3", 0, 2.3, 0.9)
+    found = tweezers(TARGET, parts(TARGET, *low))
+    assert found is not None
+    assert found.access_deg == pytest.approx(degrees(atan2(0.2, 0.3)))
+
+
+def test_a_footprint_drawn_round_the_target_is_no_obstacle() -> None:
+    """A module's outline that holds the target does not stand beside it."""
+    frame = part(
+        footprint("A1", (land("1", square(9, 9, 1.0)),), square(0, 0, 20.0)), square(0, 0, 20.0), height_mm=4.0
+    )
+    found = tweezers(TARGET, parts(TARGET, frame))
+    assert found is not None
+    assert found.access_deg == 0.0
+
+
 def test_parts_out_of_the_corridor_or_below_do_not_count() -> None:
     """A tall part beside the jaws' way, or on the other side of the board, is passed over."""
     beside, below = block("U2", 4, 4, 9.0), block("U3", 4, 0, 9.0, bottom=True)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import median
+from statistics import median, median_low
 
 import shapely
 
@@ -15,6 +15,8 @@ from leeward.review.records import Case, JointMelt
 from leeward.review.ties import Ties
 
 LATE_C = 0.5  # a joint whose peak is under the median by no more than this is not late; house rule
+LARGE = 2.0  # an exposed pad of less than so many median lands is none to speak of; house rule
+MOST_CORNERS = 0.25  # where more of the joints than this lie at corners, corners set none apart; house rule
 HEAT_LONGER = "a longer soak"
 MORE_HEATER = "more board heater"
 FLUX = "flux and added solder on it"
@@ -33,14 +35,15 @@ def joints(case: Case, tied: Sequence[Ties]) -> tuple[JointMelt, ...]:
     """Return the joints of the target, the last to melt first; `tied` are the ties of its lands, in order."""
     own, solved = lands(case), joint_heats(case)
     heats = [solved[place(pad)] for pad in own]
-    usual_layers, usual_c = median(tie.layers for tie in tied), median(heat.peak_c for heat in heats)
-    usual_mm2 = median(pad.area_mm2 for pad in own)
+    usual_layers, usual_c = median_low(tie.layers for tie in tied), median(heat.peak_c for heat in heats)
+    usual_mm2 = median_low(pad.area_mm2 for pad in own)
     corner = corners(case.target, own)
+    set_apart = sum(corner) <= MOST_CORNERS * len(own)
     found = []
     for pad, heat, tie, at_corner in zip(own, heats, tied, corner, strict=True):
         behind = usual_c - heat.peak_c
         late = behind > LATE_C
-        reasons = _reasons(case, pad, tie, usual_layers, usual_mm2, corner=at_corner) if late else ()
+        reasons = _reasons(case, pad, tie, usual_layers, usual_mm2, corner=at_corner and set_apart) if late else ()
         found.append((heat, _joint(case, pad, heat, behind, reasons)))
     return tuple(joint for _, joint in sorted(found, key=lambda entry: (entry[0].peak_c, entry[0].joint.pad)))
 
@@ -62,7 +65,7 @@ def _joint(case: Case, pad: Pad, heat: JointHeat, behind_c: float, reasons: Sequ
 
 
 def _reasons(
-    case: Case, pad: Pad, tie: Ties, usual_layers: float, usual_mm2: float, *, corner: bool
+    case: Case, pad: Pad, tie: Ties, usual_layers: int, usual_mm2: float, *, corner: bool
 ) -> tuple[Reason, ...]:
     """Return what sets a late joint apart from most of the part's, the likeliest cause first."""
     return tuple(
@@ -78,17 +81,17 @@ def _reasons(
 
 
 def _exposed_pad(case: Case, pad: Pad, usual_mm2: float) -> Reason | None:
-    if pad.number != case.target.exposed_pad:
+    if pad.number != case.target.exposed_pad or pad.area_mm2 < LARGE * usual_mm2:
         return None
     why = f"exposed pad of {pad.area_mm2:.1f} mm2 under the body (median land {usual_mm2:.2f} mm2)"
     return Reason(why, (MORE_HEATER, HEAT_LONGER))
 
 
-def _tied(tie: Ties, usual_layers: float) -> Reason | None:
+def _tied(tie: Ties, usual_layers: int) -> Reason | None:
     if tie.layers <= usual_layers:
         return None
-    most = "most joints to none" if usual_layers == 0 else f"most joints on {usual_layers:g}"
-    return Reason(f"{tie.words} ({most})", (MORE_HEATER, HEAT_LONGER, FLUX))
+    usual = "none" if usual_layers == 0 else f"on {usual_layers}"
+    return Reason(f"{tie.words} (median joint: {usual})", (MORE_HEATER, HEAT_LONGER, FLUX))
 
 
 def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:

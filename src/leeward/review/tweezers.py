@@ -1,7 +1,8 @@
 """How tweezers get at a part: across which sides, and how steeply past the parts that stand around.
 
-Jaws grip the body at half its height. What stands before a side and is taller than that lifts the jaw's way in to
-the angle at which it clears the top of it.
+Jaws grip the body at half its height or above. What stands before a side and is taller than half of it lifts the
+jaw's way in to the angle at which it clears the top of it; what is as tall as the body and nearer than a jaw is thick
+leaves no room.
 """
 
 from dataclasses import dataclass
@@ -68,9 +69,11 @@ def _corridors(target: Part, axis: Literal["x", "y"]) -> tuple[BaseGeometry, Bas
 def _obstacle(target: Part, part: Part, corridor: BaseGeometry) -> list[_InTheWay]:
     over_mm = part.height_mm.value - target.height_mm.value / 2
     before = shapely.intersection(part.body, corridor)
-    if over_mm <= 0 or before.is_empty:
+    # A footprint that is drawn round the target, of a module or a board outline, does not stand beside it.
+    if over_mm <= 0 or before.area == 0 or part.body.intersection(target.body).area > 0:
         return []
     gap_mm = float(before.distance(target.body))
-    no_room = gap_mm < number("lift", "tweezers", "jaw_thickness_mm")
+    near = gap_mm < number("lift", "tweezers", "jaw_thickness_mm")
+    no_room = near and part.height_mm.value >= target.height_mm.value
     angle = NO_WAY_DEG if no_room else degrees(atan2(over_mm, gap_mm))
     return [_InTheWay(angle, part.ref)]

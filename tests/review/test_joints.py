@@ -150,7 +150,7 @@ def test_a_late_exposed_pad_is_named_first() -> None:
     large = replace(first, copper=first.copper.buffer(0.6))
     target = replace(drawn.target, footprint=replace(drawn.target.footprint, pads=(large, second)), exposed_pad="1")
     last = joints(replace(drawn, target=target), [Ties("GND", solid_on=("F.Cu",)), Ties()])[0]
-    assert last.reasons[0].startswith("exposed pad of 4.6 mm2 under the body")
+    assert last.reasons[0].startswith("exposed pad of 4.5 mm2 under the body (median land 0.90 mm2)")
     assert "tied to planes of GND, solid on F.Cu" in last.reasons[1]
 
 

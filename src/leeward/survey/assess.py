@@ -1,0 +1,129 @@
+"""One part as a target: its nozzle, its heat on the coarse model, what was found."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from leeward.bench.fit import fits
+from leeward.bench.records import NozzleFit
+from leeward.parts.records import Part
+from leeward.review.judge import hand_tool, judge
+from leeward.review.records import Case, Finding, Neighbour, PadRisk, Review
+from leeward.review.thermocouples import coldest
+from leeward.survey.around import in_the_way, tall_neighbours, under_a_can
+from leeward.survey.ground import Ground
+from leeward.survey.records import Land, Nearby, Nozzle, TargetHeat
+from leeward.survey.settle import settle_coarsely
+
+LANDS_KEPT = 5  # the short review shows so many lands
+BOARD_WIDE = ("cell-on-a-heated-board", "grid-under-grid")  # told once for the board, not once a target
+BY_OUTLINES = ("wall-too-close", "no-nozzle-fits")  # the survey tells these itself, by what the courtyards say
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What was found out about one target. The heat is None where only the geometry was looked at."""
+
+    part_id: str
+    hand_tool: str | None
+    nozzle: Nozzle
+    heat: TargetHeat | None
+    findings: tuple[Finding, ...]
+
+
+def assess(shared: Ground, target: Part) -> Assessment:
+    """Return the assessment of one target; its heat is solved where the ground has a map of the copper.
+
+    Raises UsageError and NothingAssessed as a review does.
+    """
+    if shared.copper is None:
+        return _by_geometry(shared, target)
+    case = settle_coarsely(shared, target)
+    review = judge(case)
+    return Assessment(
+        part_id=target.id,
+        hand_tool=review.hand_tool,
+        nozzle=_nozzle(case.loads.fit),
+        heat=_heat(case, review),
+        findings=(*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, review)),
+    )
+
+
+def is_hand_work(target: Part) -> bool:
+    """Return whether a part comes off with heated tweezers whatever nozzles there are, and so warms nothing else."""
+    return hand_tool(target, fits=True) is not None
+
+
+def _by_geometry(shared: Ground, target: Part) -> Assessment:
+    best = next(iter(fits(shared.parts, target, shared.bench)), None)
+    tool = hand_tool(target, fits=best is not None and best.fits)
+    return Assessment(target.id, tool, _nozzle(best), None, tuple(_by_outlines(shared, target, best)))
+
+
+def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[Finding]:
+    can = under_a_can(shared.parts, target)
+    if is_hand_work(target):
+        return can
+    others = list(shared.parts.by_id.values())
+    return [*in_the_way(shared.parts, target, best), *tall_neighbours(others, target, shared.bench), *can]
+
+
+def _by_heat(case: Case, review: Review) -> list[Finding]:
+    """Return the review's findings, but for those that the survey tells otherwise; none of what is taken by hand."""
+    if is_hand_work(case.target):
+        return []
+    cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
+    kept = [finding for finding in review.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
+    return [finding for finding in kept if not cold.intersection(finding.parts[1:])]
+
+
+def _nozzle(fit: NozzleFit | None) -> Nozzle:
+    if fit is None:
+        return Nozzle(None, fits=False, gap_mm=None, blocked_by=(), why="the bench has no nozzle for such a part")
+    return Nozzle(fit.nozzle.id, fit.fits, fit.min_gap_mm, tuple(blocker.id for blocker in fit.blockers), fit.why)
+
+
+def _heat(case: Case, review: Review) -> TargetHeat:
+    last = coldest(case)
+    return TargetHeat(
+        nearby=tuple(_nearby(entry) for entry in review.neighbours),
+        coldest_pad=last.joint.pad,
+        coldest_c=last.lift_c,
+        reaches_reflow=case.heat.reaches_reflow,
+        seconds_to_melt=last.seconds_to_liquidus,
+        top_peak_c=case.heat.target_top_peak_c,
+        lift_risk=max((pad.lift_risk for pad in review.pads), default=0.0),
+        lands=_lands(review.pads),
+    )
+
+
+def _nearby(entry: Neighbour) -> Nearby:
+    return Nearby(
+        id=entry.part.id,
+        ref=entry.part.ref,
+        side=entry.part.footprint.side,
+        gap_mm=entry.gap_mm,
+        body_peak_c=entry.body_peak_c,
+        joint_peak_c=entry.joint_peak_c,
+        limit_c=entry.part.limit_c.value,
+        margin_c=entry.margin_c,
+        probability_over=entry.probability_over,
+        probability_joint_melts=entry.probability_joint_melts,
+        shield=entry.shield,
+        priority=entry.priority,
+    )
+
+
+def _lands(pads: Sequence[PadRisk]) -> tuple[Land, ...]:
+    return tuple(
+        Land(
+            number=pad.number,
+            net=pad.net,
+            area_mm2=pad.area_mm2,
+            capability_n=pad.capability_n,
+            demand_n=pad.demand_n,
+            lift_risk=pad.lift_risk,
+            anchors=pad.anchors,
+            priority=pad.priority,
+        )
+        for pad in pads[:LANDS_KEPT]
+    )

@@ -1,0 +1,122 @@
+"""Assess targets on all cores: a few processes, each of which keeps the ground of the board it is at.
+
+Work goes out in small bundles, so that progress is even and nothing runs on for long after an interrupt. Ctrl-C reaches
+this process alone: the others are started with the signal held back, and are ended from here.
+"""
+
+import multiprocessing
+import os
+import pickle
+import signal
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+from dataclasses import dataclass
+from hashlib import sha256
+
+from leeward.errors import LeewardError
+from leeward.known import NotAssessed
+from leeward.survey.assess import Assessment, assess
+from leeward.survey.ground import Ground
+
+BUNDLE = 4  # targets that go to a process at once
+ALONE = 12  # with no more targets than this no process is worth starting
+MOST_PROCESSES = 8  # bounds memory: each holds the board
+
+Outcome = Assessment | NotAssessed
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """Some targets of one board, with the board packed; `digest` tells whether a process has it unpacked already."""
+
+    digest: str
+    packed: bytes
+    target_ids: tuple[str, ...]
+
+
+class Workers:
+    """The processes that assess targets; started when there is enough to do, for all boards of a survey the same."""
+
+    def __init__(self, count: int | None = None) -> None:
+        self._count = min(_cores(), MOST_PROCESSES) if count is None else count
+        self._pool: ProcessPoolExecutor | None = None
+
+    def outcomes(self, shared: Ground, target_ids: Sequence[str]) -> Iterator[Outcome]:
+        """Yield what was found out about each target as it becomes known, in no order."""
+        if self._count < 2 or len(target_ids) <= ALONE:
+            yield from (outcome(shared, target_id) for target_id in target_ids)
+            return
+        packed = pickle.dumps(shared, protocol=pickle.HIGHEST_PROTOCOL)
+        digest = sha256(packed).hexdigest()
+        bundles = [tuple(target_ids[i : i + BUNDLE]) for i in range(0, len(target_ids), BUNDLE)]
+        with _held_back(signal.SIGINT):  # processes that start now never see it
+            futures = [self._started().submit(_work, Bundle(digest, packed, ids)) for ids in bundles]
+        yield from (each for future in as_completed(futures) for each in _result(future))
+
+    def close(self) -> None:
+        """End the processes at once, whatever they are at."""
+        if self._pool is None:
+            return
+        self._pool.shutdown(wait=False, cancel_futures=True)
+        for process in multiprocessing.active_children():
+            process.terminate()
+        self._pool.shutdown(wait=True)
+        self._pool = None
+
+    def _started(self) -> ProcessPoolExecutor:
+        if self._pool is None:
+            self._pool = ProcessPoolExecutor(self._count, mp_context=multiprocessing.get_context("spawn"))
+        return self._pool
+
+
+@contextmanager
+def workers(count: int | None = None) -> Iterator[Workers]:
+    """Give workers for a while, and end them however it ends."""
+    found = Workers(count)
+    try:
+        yield found
+    finally:
+        found.close()
+
+
+def outcome(shared: Ground, target_id: str) -> Outcome:
+    """Return a target's assessment, or why there is none."""
+    target = shared.parts.by_id[target_id]
+    try:
+        return assess(shared, target)
+    except LeewardError as error:
+        return NotAssessed(target_id, target.ref, f"{error.what}; {error.do}")
+
+
+_unpacked: dict[str, Ground] = {}  # of this process: the board it is at
+
+
+def _work(bundle: Bundle) -> list[Outcome]:
+    if bundle.digest not in _unpacked:
+        _unpacked.clear()
+        _unpacked[bundle.digest] = pickle.loads(bundle.packed)  # noqa: S301  # packed by the process that started this one
+    return [outcome(_unpacked[bundle.digest], target_id) for target_id in bundle.target_ids]
+
+
+def _result(future: "Future[list[Outcome]]") -> list[Outcome]:
+    return future.result()
+
+
+def _cores() -> int:
+    affinity = getattr(os, "sched_getaffinity", None)
+    return len(affinity(0)) if affinity is not None else os.cpu_count() or 1
+
+
+@contextmanager
+def _held_back(number: signal.Signals) -> Iterator[None]:
+    """Hold a signal back for a while, where the system can; it arrives afterwards."""
+    mask = getattr(signal, "pthread_sigmask", None)
+    if mask is None:
+        yield
+        return
+    before = mask(signal.SIG_BLOCK, {number})
+    try:
+        yield
+    finally:
+        mask(signal.SIG_SETMASK, before)

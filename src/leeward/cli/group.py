@@ -8,6 +8,7 @@ COMMANDS = {
     "parts": "what each part of a board was taken to be, and why",
     "review": "what hot air on a part will do to the board around it",
     "shields": "what to cover round a part and with what, as a list or true-size drawing",
+    "survey": "every part of a board as a target, ranked; a gate for CI",
     "bench": "print the default bench file, or check and sum up yours",
     "schema": "print the JSON Schema of a document",
 }

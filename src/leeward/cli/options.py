@@ -13,7 +13,7 @@ from leeward.parts.records import Alloy
 
 FC = TypeVar("FC", bound=Callable[..., Any] | click.Command)
 Callback: TypeAlias = Callable[[click.Context, click.Parameter, Any], Any]
-Format = Literal["text", "json", "toml", "html", "pdf", "svg", "dxf"]
+Format = Literal["text", "json", "toml", "html", "pdf", "svg", "dxf", "sarif", "junit"]
 FORMAT_OF_ENDING: Mapping[str, Format] = {
     ".txt": "text",
     ".json": "json",
@@ -23,6 +23,8 @@ FORMAT_OF_ENDING: Mapping[str, Format] = {
     ".pdf": "pdf",
     ".svg": "svg",
     ".dxf": "dxf",
+    ".sarif": "sarif",
+    ".xml": "junit",
 }
 REPORTS: tuple[Format, ...] = ("text", "json")  # the forms that every report has
 SHEETS: tuple[Format, ...] = (*REPORTS, "html", "pdf")  # and those of one that goes to the bench

@@ -618,11 +618,70 @@ class ReviewDocument:
     not_assessed: Sequence[NotAssessedDocument]
 
 
-DOCUMENTS: Mapping[str, type[Any]] = {"parts": PartsDocument, "review": ReviewDocument}
+@dataclass(frozen=True, slots=True)
+class SurveyTargetDocument:
+    """One part as a target of the survey. Heat is null where the survey looked at the geometry alone."""
+
+    id: str
+    ref: str
+    side: Side
+    priority: Priority
+    hand_tool: str | None
+    needs_shield: int | None  # neighbours that would need a shield, or something done first
+    high_neighbours: Sequence[str]  # ids
+    opposite_high: Sequence[str]  # those of them on the other side
+    worst_neighbour: str | None
+    worst_margin_c: Figure
+    best_nozzle: str | None
+    nozzle_fits: bool
+    nozzle_gap_mm: float | None
+    blocked_by: Sequence[str]
+    coldest_pad: str | None
+    coldest_c: Figure  # of that pad when reflow ends
+    reaches_reflow: bool | None
+    lift_risk: Figure
+    findings: Sequence[str]  # keys
+
+
+@dataclass(frozen=True, slots=True)
+class UnusedWaiverDocument:
+    """A waiver that accepts nothing, and why."""
+
+    rule: str
+    parts: Sequence[str]
+    reason: str
+    until: str | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyBoardDocument:
+    """The survey of one board, targets and findings in rank order. `known` findings were left out."""
+
+    board: BoardDocument
+    profile: str
+    geometry_only: bool
+    targets: Sequence[SurveyTargetDocument]
+    findings: Sequence[FindingDocument]
+    waived: int
+    known: int
+    unused_waivers: Sequence[UnusedWaiverDocument]
+    not_assessed: Sequence[NotAssessedDocument]
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyDocument:
+    """What `leeward survey` answers, boards in the order given."""
+
+    schema: Literal["leeward.survey/1"]
+    boards: Sequence[SurveyBoardDocument]
+
+
+DOCUMENTS: Mapping[str, type[Any]] = {"parts": PartsDocument, "review": ReviewDocument, "survey": SurveyDocument}
 
 
 def schema(name: str) -> dict[str, Any]:
-    """Return the JSON Schema (draft 2020-12) of the document `name`: "parts" or "review". KeyError for another."""
+    """Return the JSON Schema (draft 2020-12) of a document by its name. KeyError for a name that is not known."""
     from pydantic import TypeAdapter  # noqa: PLC0415  # takes longer to import than a whole `leeward parts` to run
 
     return {

@@ -124,7 +124,7 @@ def target_review(review: Review, held: Sequence[str]) -> TargetReviewDocument:
         opposite=_opposite(review.opposite),
         after_lift=_after_lift(review.after_lift),
         work_order=[StepDocument(step.step, step.do, step.why) for step in review.work_order],
-        findings=[_finding(finding) for finding in review.findings],
+        findings=[finding_document(finding) for finding in review.findings],
         cautions=review.cautions,
         not_assessed=not_assessed_documents(_others(review)),
     )
@@ -472,7 +472,8 @@ def _put_back(part: Part) -> PutBackDocument:
     )
 
 
-def _finding(finding: Finding) -> FindingDocument:
+def finding_document(finding: Finding) -> FindingDocument:
+    """Return one finding as a document."""
     return FindingDocument(
         key=finding.key,
         rule=finding.rule,

@@ -1,6 +1,7 @@
 """Figures and places in words, the same in every form of report."""
 
 import math
+from collections.abc import Mapping
 
 from leeward.known import Known
 from leeward.parts.records import Part
@@ -103,3 +104,27 @@ def turn(degrees: float) -> str:
 def clean(text: str) -> str:
     """Return a text without control characters: a name in a board file must steer neither terminal nor page."""
     return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+
+
+EVIDENCE_UNITS = {
+    "mm": (" mm", 2),
+    "mm2": (" mm2", 1),
+    "c": (" C", 0),
+    "n": (" N", 2),
+    "mg": (" mg", 0),
+    "s": (" s", 0),
+}
+
+
+def evidence_words(evidence: Mapping[str, float]) -> str:
+    """Return the numbers behind a finding in words: "gap 0.35 mm, peak 231 C, probability 62%"."""
+    return ", ".join(_evidence(name, value) for name, value in evidence.items())
+
+
+def _evidence(name: str, value: float) -> str:
+    words = name.split("_")
+    if words[0] == "probability":
+        return f"{' '.join(words)} {chance(value)}"
+    unit, places = EVIDENCE_UNITS.get(words[-1], ("", 2))
+    said = " ".join(words[:-1] if unit else words)
+    return f"{said} {value:.0f}" if not unit and value == round(value) else f"{said} {figure(value, places)}{unit}"

@@ -60,6 +60,11 @@ def survey(
     return _sorted_out(board, parts, wish, assessed, failed)
 
 
+def nothing_found(board: Board, parts: Parts, wish: Wish) -> Survey:
+    """Return the survey of a board on which no part is a target."""
+    return _sorted_out(board, parts, Wish(("",), wish.geometry_only, wish.profile), [], [])
+
+
 def at_or_above(findings: Sequence[Finding], gate: Priority | None) -> tuple[Finding, ...]:
     """Return the findings that stand and are at or above a gate; none without a gate."""
     if gate is None:

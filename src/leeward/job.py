@@ -85,7 +85,7 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
 
     Raises UsageError for held values that the bench does not allow, NothingAssessed where no nozzle can be placed.
     """
-    ranked = fits(parts, target, bench, request.nozzle) or _widest_bore(target, parts, bench, request.nozzle)
+    ranked = fits(parts, target, bench, request.nozzle) or widest_bore(target, parts, bench, request.nozzle)
     start = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
     tucked = target.lead_style.value == "j-lead"
     loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
@@ -225,7 +225,7 @@ def _nearest(parts: Parts, ref: str) -> str:
     return f"nearest: {', '.join(near)}"
 
 
-def _widest_bore(target: Part, parts: Parts, bench: Bench, held: Fixed) -> tuple[NozzleFit, ...]:
+def widest_bore(target: Part, parts: Parts, bench: Bench, held: Fixed) -> tuple[NozzleFit, ...]:
     """Return the widest round bore over a part that no nozzle is meant for, so that its heat can be shown."""
     bore = longest_bore(bench)
     if bore is None:

@@ -10,6 +10,7 @@ nozzle is lowered, so that the steepest ramp is a little over the true one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 from scipy.special import ndtr
@@ -22,7 +23,7 @@ from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe, most_flow_l_min
 from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced
-from leeward.heat.trials import Trials, try_out
+from leeward.heat.trials import Pace, Trials, try_out
 
 VERDICTS = ("reflows", "ramp too steep", "too long", "top too hot", "too cold")  # from good to bad
 JOINT_WEIGHT = 0.3  # a neighbour's joint that melts harms less than a body that is over its limit
@@ -30,7 +31,9 @@ HEAT_WEIGHT_1_C = 1e-3  # of the air's setting: between equals the cooler air
 RAMP_WEIGHT = 0.3  # a large ceramic that warms twice as fast as it may
 UNSURE_WEIGHT = 1.0  # of a recipe that no longer melts every joint with the air one spread weaker
 FLOW_WEIGHT_MIN_L = 1e-3
+SEARCHED = ("heater_c", "air_c", "lead_up_c", "flow_shares")
 LeadUp = tuple[float | None, float | None]
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,31 @@ class Setting:
     lead_up_c: LeadUp
     air_c: float
     flow_l_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What is tried: settings, first every `stride`-th of heater and air, then those within `reach` of the best.
+
+    A wide search looks at all of heater and air in the end, which the window of a review shows.
+    """
+
+    heater_c: tuple[float, ...]
+    air_c: tuple[float, ...]
+    lead_up_c: tuple[tuple[float, float], ...]
+    flow_shares: tuple[float, ...]
+    stride: int = 2
+    reach: int | None = None
+    pace: Pace | None = None
+
+
+def usual_search() -> Search:
+    """Return the search of a review, from the data file."""
+    return Search(*(_tuples(constant("heat", "search", key).value) for key in SEARCHED))
+
+
+def _tuples(values: Any) -> Any:  # noqa: ANN401  # lists of numbers or of pairs, as the data file has them
+    return tuple(tuple(value) if isinstance(value, list) else value for value in values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +104,28 @@ class RecipeAnswer:
 
 
 def find(
-    model: ThermalModel, reduced: Reduced, loads: Loads, start: Recipe, bench: Bench, limits: Limits, held: Held
+    model: ThermalModel,
+    reduced: Reduced,
+    loads: Loads,
+    start: Recipe,
+    bench: Bench,
+    limits: Limits,
+    held: Held,
+    search: Search | None = None,
 ) -> RecipeAnswer:
     """Return the gentlest recipe with the start's times, and the window of settings round it."""
-    heaters, airs = _heaters(bench, held), _airs(bench, held)
+    tried = search or usual_search()
+    heaters, airs = _heaters(bench, held, tried), _airs(bench, held, tried)
     coarse = [
         Setting(heater, lead_up, air, flow)
-        for heater in heaters[::2]
-        for lead_up in _lead_ups(start, held, bench)
-        for air in airs[::2]
-        for flow in _flows(start, loads, bench, held)
+        for heater in heaters[:: tried.stride]
+        for lead_up in _lead_ups(start, held, bench, tried)
+        for air in airs[:: tried.stride]
+        for flow in _flows(start, loads, bench, held, tried)
     ]
-    asked = (model, reduced, loads, start, limits)
+    asked = (model, reduced, loads, start, limits, tried.pace)
     chosen = coarse[0] if len(coarse) == 1 else coarse[_best(*asked, coarse, close=False)[0]]
+    heaters, airs = _close_to(heaters, chosen.heater_c, tried.reach), _close_to(airs, chosen.air_c, tried.reach)
     close = [replace(chosen, heater_c=heater, air_c=air) for heater in heaters for air in airs]
     best, trials = _best(*asked, close, close=True)
     words = _verdicts(trials, start, limits)
@@ -101,23 +138,32 @@ def find(
     )
 
 
+def _close_to(values: tuple[Value, ...], chosen: Value, reach: int | None) -> tuple[Value, ...]:
+    """Return the values no more than `reach` places from the chosen one; all without a reach."""
+    if reach is None:
+        return values
+    at = values.index(chosen)
+    return values[max(0, at - reach) : at + reach + 1]
+
+
 def _best(
     model: ThermalModel,
     reduced: Reduced,
     loads: Loads,
     start: Recipe,
     limits: Limits,
+    pace: Pace | None,
     settings: Sequence[Setting],
     *,
     close: bool,
 ) -> tuple[int, Trials]:
     """Return the best of the settings; looked at closely, also by whether it still works with weaker air."""
     recipes = [_with(start, each) for each in settings]
-    trials = try_out(model, reduced, [loads] * len(settings), recipes)
+    trials = try_out(model, reduced, [loads] * len(settings), recipes, pace=pace)
     words = _verdicts(trials, start, limits)
     cost = _cost(model, trials, settings, limits, start)
     if close:
-        weak = try_out(model, reduced, [_weaker(loads)] * len(settings), recipes)
+        weak = try_out(model, reduced, [_weaker(loads)] * len(settings), recipes, pace=pace)
         cost = cost + UNSURE_WEIGHT * ~weak.melts
     miss = np.where(trials.melts, trials.target_top_c - limits.top_c, start.lift_at_c - trials.coldest_c)
     steep = _steepness(trials, limits)
@@ -186,38 +232,37 @@ def _with(start: Recipe, setting: Setting) -> Recipe:
     return replace(start, stages=tuple(put_in(stage) for stage in start.stages))
 
 
-def _lead_ups(start: Recipe, held: Held, bench: Bench) -> tuple[LeadUp, ...]:
+def _lead_ups(start: Recipe, held: Held, bench: Bench, search: Search) -> tuple[LeadUp, ...]:
     """Return the airs to try in preheat and soak: none, and such as lead up to reflow without a jolt."""
     early = [stage for stage in start.stages if stage.name in ("preheat", "soak")]
     if held.air_c is not None or any(stage.air_c is not None or stage.seconds == 0 for stage in early):
         return ((None, None),)
-    tried = constant("heat", "search", "lead_up_c").value
-    able = [pair for pair in tried if all(c == 0 or c >= bench.station.least_c for c in pair)]
+    able = [pair for pair in search.lead_up_c if all(c == 0 or c >= bench.station.least_c for c in pair)]
     return tuple((preheat or None, soak or None) for preheat, soak in able)
 
 
-def _heaters(bench: Bench, held: Held) -> tuple[float | None, ...]:
+def _heaters(bench: Bench, held: Held, search: Search) -> tuple[float | None, ...]:
     if held.board_heater_c is not None:
         return (held.board_heater_c or None,)
     if bench.board_heater.kind == "none":
         return (None,)
-    return (None, *(c for c in constant("heat", "search", "heater_c").value if c <= bench.board_heater.most_c))
+    return (None, *(c for c in search.heater_c if c <= bench.board_heater.most_c))
 
 
-def _airs(bench: Bench, held: Held) -> tuple[float, ...]:
+def _airs(bench: Bench, held: Held, search: Search) -> tuple[float, ...]:
     if held.air_c is not None:
         return (held.air_c,)
     station = bench.station
-    tried = tuple(c for c in constant("heat", "search", "air_c").value if station.least_c <= c <= station.most_c)
+    tried = tuple(c for c in search.air_c if station.least_c <= c <= station.most_c)
     return tried or (station.most_c,)
 
 
-def _flows(start: Recipe, loads: Loads, bench: Bench, held: Held) -> tuple[float, ...]:
+def _flows(start: Recipe, loads: Loads, bench: Bench, held: Held, search: Search) -> tuple[float, ...]:
     if held.flow_l_min is not None:
         return (held.flow_l_min,)
     usual = max((stage.flow_l_min or 0.0) for stage in start.stages)
     most = most_flow_l_min(loads.fit.nozzle, bench, number("heat", "search", "usual_air_c"))
-    wanted = (usual * share for share in constant("heat", "search", "flow_shares").value)
+    wanted = (usual * share for share in search.flow_shares)
     return tuple(sorted({round(min(max(flow, bench.station.least_l_min), most), 1) for flow in wanted}))
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.sparse import csr_array, diags_array
 
 from leeward.bench.records import Stage
-from leeward.heat.factor import factored
+from leeward.heat.factor import Factor, factored
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
 from leeward.heat.loads import Jet, Loads
@@ -21,12 +21,23 @@ from leeward.heat.records import FaceKind, Faces, Ints, ThermalModel
 from leeward.heat.scaled import board_nodes, in_plane
 from leeward.heat.stepping import ROOM_W_M2K, Surroundings, surroundings
 
-RATES_1_S = (0.7, 0.05, 0.006)  # what passes in a second, in a reflow, in a soak
-WARM_RATE_1_S = 0.01  # the same without air
 LEAST_SHARE = 1e-7  # responses that add less than this to the others are left out
-RING_BOUNDS = (0, 2, 6, 10**6)  # mm outside the nozzle between which the leaving air is one source
 STRENGTH_STEPS = 12.0  # faces whose coefficients differ by less than about exp(1/12), 8 %, are lumped
 FAR_MM = 3.0  # faces without air are lumped by distance in steps of this
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Which responses make the stand-in. Each rate costs a factor, each further turn next to nothing."""
+
+    rates_1_s: tuple[float, ...]  # with air; the last one's factor is kept
+    warm_1_s: float | None  # without air
+    turns: int  # how often a response is put in again as a source
+    ring_bounds: tuple[int, ...]  # mm outside the nozzle between which the leaving air is one source
+
+
+THOROUGH = Effort((0.7, 0.006, 0.05), 0.01, 2, (0, 2, 6, 10**6))  # what passes in a second, in a soak, in a reflow
+QUICK = Effort((0.05,), None, 4, (0, 1, 3, 6, 12, 10**6))
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +45,7 @@ class Reduced:
     """The stand-in. Matrices are (r, r); reading is by rows: faces (g, r), joints (j, r), bodies' top faces (b, r)."""
 
     basis: Floats  # V, (n, r): the nodal field above the room of a state
+    factor: Factor  # of L + s M with air at the last of the rates s
     conductance_w_k: Floats
     in_plane_w_k: Floats
     board_share: Floats  # of the unit mass matrix
@@ -56,12 +68,12 @@ class Reduced:
         return factors.laminate_heat * self.board_share + factors.body_heat * self.body_share
 
 
-def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...]) -> Reduced:
+def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...], effort: Effort = THOROUGH) -> Reduced:
     """Return the stand-in of a model for recipes like the stages given: the same nozzle and heater, other settings."""
     blowing = next((stage for stage in stages if stage.air_c is not None), stages[-1])
     warm = next((stage for stage in stages if stage.board_heater_c is not None), stages[0])
     on = surroundings(model, loads, blowing)
-    basis = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)))
+    basis, factor = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)), effort)
     group = _lumps(model.faces, on.jet, loads)
     faces, weight = _lumped_faces(model.faces, group)
     lumping = csr_array((weight, (group, np.arange(group.size))))
@@ -70,6 +82,7 @@ def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...]) -> Redu
     first = board_nodes(model)
     return Reduced(
         basis=basis,
+        factor=factor,
         conductance_w_k=basis.T @ (model.conductance_w_k @ basis),
         in_plane_w_k=basis.T @ (in_plane(model) @ basis),
         board_share=basis[:first].T @ mass[:first],
@@ -109,36 +122,45 @@ def _mean(reduced: Reduced, values: Floats) -> Floats:
     return np.bincount(reduced.group, reduced.weight * values).astype(float)
 
 
-def _basis(model: ThermalModel, on: Surroundings, off: Surroundings) -> Floats:
-    sources = _sources(model, on)
-    responses = [_responses(model, on, rate, sources) for rate in RATES_1_S]
-    responses.append(_responses(model, off, WARM_RATE_1_S, sources[:, :2]))
+def _basis(model: ThermalModel, on: Surroundings, off: Surroundings, effort: Effort) -> tuple[Floats, Factor]:
+    sources = _sources(model, on, effort.ring_bounds)
+    responses = []
+    if effort.warm_1_s is not None:
+        responses.append(_responses(model, _factor(model, off, effort.warm_1_s), sources[:, :2], effort.turns))
+    for rate in effort.rates_1_s:
+        factor = _factor(model, on, rate)
+        responses.append(_responses(model, factor, sources, effort.turns))
     root = np.sqrt(model.capacity_j_k)[:, None]
     alike = np.hstack(responses) * root
     left, strength, _ = np.linalg.svd(alike / np.linalg.norm(alike, axis=0), full_matrices=False)
     basis: Floats = left[:, strength > LEAST_SHARE * strength[0]] / root
-    return basis
+    return basis, factor
 
 
-def _sources(model: ThermalModel, on: Surroundings) -> Floats:
+def _sources(model: ThermalModel, on: Surroundings, bounds: tuple[int, ...]) -> Floats:
     """Return what heats the nodes, (n, k): board heater, room, air inside the nozzle, air outside by distance."""
     jet = on.jet
     strength = jet.h_w_m2k * jet.decay
     outside = [
         np.where(~jet.inside & (jet.ring >= a) & (jet.ring < b), strength, 0.0)
-        for a, b in zip(RING_BOUNDS[:-1], RING_BOUNDS[1:], strict=True)
+        for a, b in zip(bounds[:-1], bounds[1:], strict=True)
     ]
     per_face = [on.heater_w_m2k, on.room, np.where(jet.inside, jet.h_w_m2k, 0.0), *outside]
     columns = [_at_nodes(model, values) for values in per_face]
     return np.column_stack([column for column in columns if column.any()])
 
 
-def _responses(model: ThermalModel, around: Surroundings, rate_1_s: float, sources: Floats) -> Floats:
+def _factor(model: ThermalModel, around: Surroundings, rate_1_s: float) -> Factor:
     exchange = _at_nodes(model, around.jet.h_w_m2k + around.heater_w_m2k + ROOM_W_M2K * around.room)
     matrix = model.conductance_w_k + diags_array(exchange + rate_1_s * model.capacity_j_k)
-    factor = factored(csr_array(matrix), model.order)
-    first = factor.solve(sources)
-    return np.hstack([first, factor.solve(model.capacity_j_k[:, None] * first)])
+    return factored(csr_array(matrix), model.order)
+
+
+def _responses(model: ThermalModel, factor: Factor, sources: Floats, turns: int) -> Floats:
+    found = [factor.solve(sources)]
+    while len(found) < turns:
+        found.append(factor.solve(model.capacity_j_k[:, None] * found[-1]))
+    return np.hstack(found)
 
 
 def _at_nodes(model: ThermalModel, per_m2: Floats) -> Floats:

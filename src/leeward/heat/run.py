@@ -1,5 +1,6 @@
 """March a recipe through its stages and keep what the sums over it need."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,7 +62,7 @@ def march_stages(model: ThermalModel, loads: Loads, recipe: Recipe) -> Run:
         around = surroundings(model, loads, stage)
         times, fields, flux = _march_stage(model, around, stage, recipe, field)
         np.maximum(peak, np.max(fields, axis=0), out=peak)
-        legs.append(_leg(model, stage, around, now + times, fields, flux))
+        legs.append(leg(model, stage, around, now + times, fields, flux))
         field, now = fields[-1], now + float(times[-1])
     return Run(tuple(legs), start, field, peak)
 
@@ -81,9 +82,15 @@ def _march_stage(
     return np.arange(len(fields), dtype=float) * step_of(stage.seconds, step_s), fields, flux
 
 
-def _leg(
-    model: ThermalModel, stage: Stage, around: Surroundings, time_s: Floats, fields: list[Floats], flux: list[Fluxes]
+def leg(
+    model: ThermalModel,
+    stage: Stage,
+    around: Surroundings,
+    time_s: Floats,
+    fields: Sequence[Floats],
+    flux: Sequence[Fluxes],
 ) -> Leg:
+    """Return a stage as it was marched, read off its nodal fields (k, n)."""
     nodal = np.array(fields)
     tops = [body.top_face for body in model.bodies.values()]
     cores = [body.core for body in model.bodies.values()]

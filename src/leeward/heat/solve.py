@@ -29,7 +29,18 @@ def solve(
     doubt: Spread,
 ) -> Heat:
     """Return the heat of a recipe; `outline` is the board's, to cut the zones off at, `doubt` the answer's spread."""
-    run = march_stages(model, loads, recipe)
+    return summed_up(model, recipe, march_stages(model, loads, recipe), outline, zone_levels_c, doubt)
+
+
+def summed_up(
+    model: ThermalModel,
+    recipe: Recipe,
+    run: Run,
+    outline: BaseGeometry,
+    zone_levels_c: tuple[float, ...],
+    doubt: Spread,
+) -> Heat:
+    """Return the heat of a recipe that was run, on the model itself or on its stand-in."""
     time_s, joint_c, body_c = run.time_s, run.joint_c, run.body_c
     ends = _stage_ends(run)
     joints = _joint_heats(model, recipe, time_s, joint_c, ends, doubt)
@@ -56,7 +67,7 @@ def solve(
         zones=_zones(model, run, outline, zone_levels_c),
         time_s=time_s,
         series=_series(model, run, time_s, joint_c, body_c, int(coldest), int(hottest)),
-        spread_c=_typical_spread_c(body_c.max(axis=0) - loads.ambient_c, doubt),
+        spread_c=_typical_spread_c(body_c.max(axis=0) - run.start.min(), doubt),
         seconds_spread=doubt.seconds,
         seconds_spread_by=doubt.seconds_by,
         validity=_validity(run),

@@ -16,7 +16,7 @@ from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced
-from leeward.heat.trials import try_out
+from leeward.heat.trials import Pace, try_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,12 @@ class Spread:
 
 
 def spread(
-    model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, relative: Mapping[str, float]
+    model: ThermalModel,
+    reduced: Reduced,
+    loads: Loads,
+    recipe: Recipe,
+    relative: Mapping[str, float],
+    pace: Pace | None = None,
 ) -> Spread:
     """Return the spread of a recipe's answer for relative spreads of the factors, by their names.
 
@@ -40,10 +45,10 @@ def spread(
     """
     names = [name for name, share in relative.items() if share > 0]
     settings = [loads, *(_moved(loads, name, (1 + relative[name]) ** sign) for name in names for sign in (1, -1))]
-    nominal = try_out(model, reduced, [loads], [recipe])
+    nominal = try_out(model, reduced, [loads], [recipe], pace=pace)
     own = model.target_joints
     watched = int(own[np.argmin(nominal.joint_c[0, own])])
-    trials = try_out(model, reduced, settings, [recipe] * len(settings), watched)
+    trials = try_out(model, reduced, settings, [recipe] * len(settings), watched, pace)
     left_out = number("heat", "doubt", "left_out")
     seconds = _halves(trials.seconds)
     return Spread(

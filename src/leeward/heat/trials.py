@@ -16,6 +16,20 @@ from leeward.heat.records import Bools, ThermalModel
 from leeward.heat.reduced import Reduced
 from leeward.heat.reduced_run import march, still, weather
 
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """The longest steps of a trial, s: while the board warms up, and in reflow."""
+
+    warm_s: float
+    reflow_s: float
+
+
+def usual_pace() -> Pace:
+    """Return the steps of the data file."""
+    return Pace(number("heat", "step", "warm_s"), number("heat", "search", "reflow_step_s"))
+
+
 Key = tuple[tuple[Stage, ...], Factors]
 
 
@@ -40,23 +54,23 @@ def try_out(
     loads: Sequence[Loads],
     recipes: Sequence[Recipe],
     watched: int | None = None,
+    pace: Pace | None = None,
 ) -> Trials:
-    """Return what recipes with the same times come to, each under its own loads.
+    """Return what recipes with the same times come to, each under its own loads, by the usual steps or those given.
 
     Reflow ends as the target's coldest joint reaches the lift temperature, or as the joint `watched` does.
     """
-    warm, states, ramps = _soaked(model, reduced, loads, recipes)
+    steps = pace or usual_pace()
+    warm, states, ramps = _soaked(model, reduced, loads, recipes, steps.warm_s)
     reflow = [next(stage for stage in recipe.stages if stage.name == "reflow") for recipe in recipes]
     around = weather(model, reduced, loads, reflow)
     factors = [load.factors for load in loads]
-    time_s, marched = march(
-        reduced, around, factors, states[warm], reflow[0].seconds, number("heat", "search", "reflow_step_s")
-    )
+    time_s, marched = march(reduced, around, factors, states[warm], reflow[0].seconds, steps.reflow_s)
     return _summed_up(model, reduced, recipes[0], time_s, marched, watched, ramps[warm])
 
 
 def _soaked(
-    model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], recipes: Sequence[Recipe]
+    model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], recipes: Sequence[Recipe], step_s: float
 ) -> tuple[list[int], Floats, Floats]:
     """Return for each recipe which state at the start of reflow is its own; those states; the ramps up to there.
 
@@ -74,9 +88,7 @@ def _soaked(
         if stages[0].seconds > 0:
             around = weather(model, reduced, first, stages)
             factors = [key[1] for key in different]
-            time_s, marched = march(
-                reduced, around, factors, state, stages[0].seconds, number("heat", "step", "warm_s")
-            )
+            time_s, marched = march(reduced, around, factors, state, stages[0].seconds, step_s)
             end = np.full(len(different), len(time_s) - 1)
             ramps = np.maximum(ramps, _ramps_c_s(time_s, marched @ rows.T, end))
             state = marched[-1]
@@ -94,16 +106,16 @@ def _summed_up(
 ) -> Trials:
     own = reduced.ambient_c + states @ reduced.at_joints[model.target_joints].T
     watched_c = own.min(axis=2) if watched is None else reduced.ambient_c + states @ reduced.at_joints[watched]
-    at, share, reached = _lift(watched_c, recipe)
+    at, share, reached = lift(watched_c, recipe)
     # Up to the lift everything warms: peaks stand at its end, or at its start where the soak's air was the stronger.
-    end = _between(states, at, share)
+    end = between(states, at, share)
     joint_c, joint_start_c = (reduced.ambient_c + state @ reduced.at_joints.T for state in (end, states[0]))
     body_peak_c = reduced.ambient_c + np.maximum(end @ reduced.at_tops.T, states[0] @ reduced.at_tops.T)
     body_ramp_c_s = _ramps_c_s(time_s, states @ reduced.at_tops.T, at)
     coldest = joint_c[:, model.target_joints].min(axis=1)
     return Trials(
         melts=reached if recipe.ends_on_melt else coldest >= recipe.liquidus_c,
-        seconds=_between(np.broadcast_to(time_s[:, None], watched_c.shape), at, share),
+        seconds=between(np.broadcast_to(time_s[:, None], watched_c.shape), at, share),
         coldest_c=coldest,
         ramp_c_s=np.maximum(_ramps_c_s(time_s, own, at), warm_ramps_c_s[:, model.target_joints]).max(axis=1),
         body_ramp_c_s=np.maximum(body_ramp_c_s, warm_ramps_c_s[:, len(model.joints) :]),
@@ -114,7 +126,7 @@ def _summed_up(
     )
 
 
-def _lift(leading_c: Floats, recipe: Recipe) -> tuple["np.ndarray", Floats, Bools]:
+def lift(leading_c: Floats, recipe: Recipe) -> tuple["np.ndarray", Floats, Bools]:
     """Return the step at whose end or before the lift comes, the share of that step gone by, and whether it comes."""
     steps, settings = leading_c.shape
     above = leading_c >= recipe.lift_at_c
@@ -127,7 +139,7 @@ def _lift(leading_c: Floats, recipe: Recipe) -> tuple["np.ndarray", Floats, Bool
     return at, share, reached
 
 
-def _between(history: Floats, at: "np.ndarray", share: Floats) -> Floats:
+def between(history: Floats, at: "np.ndarray", share: Floats) -> Floats:
     """Return each setting's values at its own moment, from (k, c) or (k, c, n)."""
     column = np.arange(at.size)
     weight = share.reshape(-1, *([1] * (history.ndim - 2)))

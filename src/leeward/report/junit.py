@@ -7,8 +7,7 @@ are told as skipped. The form wants a time and a host: both are fixed, so that t
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 
-from leeward.report.screen import clean
-from leeward.report.wording import evidence_words
+from leeward.report.wording import clean, evidence_words
 from leeward.review.records import Finding, Priority
 from leeward.survey.records import Survey
 from leeward.survey.rules import rules

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from leeward.bench.fit import fits
 from leeward.bench.records import NozzleFit
 from leeward.parts.records import Part
-from leeward.review.judge import hand_tool, judge
-from leeward.review.records import Case, Finding, Neighbour, PadRisk, Review
+from leeward.review.judge import hand_tool
+from leeward.review.records import Case, Finding, Neighbour, PadRisk
 from leeward.review.thermocouples import coldest
+from leeward.shields.decide import Need
+from leeward.shields.records import ShieldKind
 from leeward.survey.around import in_the_way, tall_neighbours, under_a_can
 from leeward.survey.ground import Ground
+from leeward.survey.judge import Verdict, judge_target
 from leeward.survey.records import Land, Nearby, Nozzle, TargetHeat
 from leeward.survey.settle import settle_coarsely
 
@@ -38,13 +41,13 @@ def assess(shared: Ground, target: Part) -> Assessment:
     if shared.copper is None:
         return _by_geometry(shared, target)
     case = settle_coarsely(shared, target)
-    review = judge(case)
+    verdict = judge_target(shared, case)
     return Assessment(
         part_id=target.id,
-        hand_tool=review.hand_tool,
+        hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         nozzle=_nozzle(case.loads.fit),
-        heat=_heat(case, review),
-        findings=(*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, review)),
+        heat=_heat(case, verdict),
+        findings=(*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, verdict)),
     )
 
 
@@ -67,12 +70,12 @@ def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[F
     return [*in_the_way(shared.parts, target, best), *tall_neighbours(others, target, shared.bench), *can]
 
 
-def _by_heat(case: Case, review: Review) -> list[Finding]:
+def _by_heat(case: Case, verdict: Verdict) -> list[Finding]:
     """Return the review's findings, but for those that the survey tells otherwise; none of what is taken by hand."""
     if is_hand_work(case.target):
         return []
     cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
-    kept = [finding for finding in review.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
+    kept = [finding for finding in verdict.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
     return [finding for finding in kept if not cold.intersection(finding.parts[1:])]
 
 
@@ -82,21 +85,21 @@ def _nozzle(fit: NozzleFit | None) -> Nozzle:
     return Nozzle(fit.nozzle.id, fit.fits, fit.min_gap_mm, tuple(blocker.id for blocker in fit.blockers), fit.why)
 
 
-def _heat(case: Case, review: Review) -> TargetHeat:
+def _heat(case: Case, verdict: Verdict) -> TargetHeat:
     last = coldest(case)
     return TargetHeat(
-        nearby=tuple(_nearby(entry) for entry in review.neighbours),
+        nearby=tuple(_nearby(entry, case.shields.needs[entry.part.id]) for entry in verdict.neighbours),
         coldest_pad=last.joint.pad,
         coldest_c=last.lift_c,
         reaches_reflow=case.heat.reaches_reflow,
         seconds_to_melt=last.seconds_to_liquidus,
         top_peak_c=case.heat.target_top_peak_c,
-        lift_risk=max((pad.lift_risk for pad in review.pads), default=0.0),
-        lands=_lands(review.pads),
+        lift_risk=max((pad.lift_risk for pad in verdict.pads), default=0.0),
+        lands=_lands(verdict.pads),
     )
 
 
-def _nearby(entry: Neighbour) -> Nearby:
+def _nearby(entry: Neighbour, wanted: Need) -> Nearby:
     return Nearby(
         id=entry.part.id,
         ref=entry.part.ref,
@@ -108,9 +111,18 @@ def _nearby(entry: Neighbour) -> Nearby:
         margin_c=entry.margin_c,
         probability_over=entry.probability_over,
         probability_joint_melts=entry.probability_joint_melts,
-        shield=entry.shield,
+        shield=_kinds(wanted),
         priority=entry.priority,
     )
+
+
+def _kinds(wanted: Need) -> tuple[ShieldKind, ...]:
+    """Return the kinds of shield that a neighbour would need, before anyone asks what there is room for."""
+    kinds: list[ShieldKind] = ["take-off-first"] if wanted.take_off else []
+    kinds += ["air-mask"] if wanted.hold else []
+    if wanted.must and not wanted.take_off:
+        kinds.append("barrier" if wanted.against == "air" else "wet-sink" if wanted.sink else "cannot")
+    return tuple(kinds) or ("none",)
 
 
 def _lands(pads: Sequence[PadRisk]) -> tuple[Land, ...]:

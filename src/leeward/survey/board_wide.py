@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping, Sequence
 from math import log
 
+from leeward.chance import probability_above
 from leeward.parts.records import Part, Parts
 from leeward.review.neighbours import drop_ratio
-from leeward.review.odds import probability_above
 from leeward.review.records import Finding, Severity
 from leeward.survey.made import made
 from leeward.survey.records import Nearby

@@ -30,6 +30,7 @@ def made(
         likelihood=likelihood(probability),
         priority=priority(severity, probability),
         evidence={"probability": probability, **evidence},
+        why=known.why,
         remedy=remedy or known.do,
         source=source or known.source,
     )

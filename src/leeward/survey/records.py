@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from leeward.board.records import Board, Side
 from leeward.known import NotAssessed
 from leeward.parts.records import Part, Parts
-from leeward.review.records import Finding, Priority, ShieldKind
+from leeward.review.records import Finding, Priority
+from leeward.shields.records import ShieldKind
 
 
 @dataclass(frozen=True, slots=True)

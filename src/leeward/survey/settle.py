@@ -1,16 +1,30 @@
-"""The case of one target on the survey's coarse model: the same fit, recipe and laws as a review, fewer cells."""
+"""The case of one target on the survey's coarse model: the same fit, laws and limits as a review, fewer cells."""
 
 from leeward.bench.fit import Fixed, fits
-from leeward.constants import number
+from leeward.bench.records import Bench
+from leeward.constants import constant, number
+from leeward.heat.factors import prior_spread
+from leeward.heat.find import Search, find
 from leeward.heat.grid import Resolution
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
+from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, starting_recipe
-from leeward.heat.solve import solve
-from leeward.job import WARM_ZONE_C, _widest_bore
-from leeward.parts.records import Part
+from leeward.heat.records import Heat
+from leeward.heat.reduced import QUICK, reduce
+from leeward.heat.solve import summed_up
+from leeward.heat.spread import spread
+from leeward.heat.trials import Pace
+from leeward.job import limits_of, widest_bore, zone_levels_c
+from leeward.parts.records import Part, Parts
 from leeward.review.records import Case
+from leeward.shields.decide import need
+from leeward.shields.exposed import exposed
+from leeward.shields.plan import decided
+from leeward.shields.records import ShieldPlan
 from leeward.survey.ground import Ground, near
+
+STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then the neighbours of the best
 
 
 def coarse_resolution() -> Resolution:
@@ -18,19 +32,47 @@ def coarse_resolution() -> Resolution:
     return Resolution(*(number("heat", "survey", key) for key in ("finest_mm", "coarsest_mm", "growth", "reach_mm")))
 
 
-def settle_coarsely(shared: Ground, target: Part) -> Case:
-    """Return the solved case of a target. Raises UsageError and NothingAssessed as `job.settle` does."""
-    bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution()
-    ranked = fits(shared.parts, target, bench) or _widest_bore(target, shared.parts, bench, Fixed())
-    recipe = starting_recipe(bench, target, ranked[0].nozzle, alloy, Held())
-    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c)
+def coarse_pace() -> Pace:
+    """Return the steps of a survey, from the data file."""
+    return Pace(number("heat", "survey", "warm_step_s"), number("heat", "survey", "reflow_step_s"))
+
+
+def coarse_search() -> Search:
+    """Return the settings that a survey tries, from the data file."""
+    heaters, airs, lead_ups, shares = (
+        tuple(constant("heat", "survey", key).value) for key in ("heater_c", "air_c", "lead_up_c", "flow_shares")
+    )
+    pairs = tuple((preheat, soak) for preheat, soak in lead_ups)
+    return Search(heaters, airs, pairs, shares, STRIDE, REACH, coarse_pace())
+
+
+def settle_coarsely(shared: Ground, target: Part, held: Held | None = None) -> Case:
+    """Return the solved case of a target, unshielded; what is held stays.
+
+    Raises UsageError and NothingAssessed as `job.settle` does.
+    """
+    bench, alloy, resolution, kept = shared.bench, shared.parts.alloy, coarse_resolution(), held or Held()
+    ranked = fits(shared.parts, target, bench) or widest_bore(target, shared.parts, bench, Fixed())
+    start = starting_recipe(bench, target, ranked[0].nozzle, alloy, kept)
+    tucked = target.lead_style.value == "j-lead"
+    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
     board, parts = near(shared, target, resolution)
     model = assemble(board, parts, target, resolution, copper=shared.copper)
-    levels = (
-        WARM_ZONE_C,
-        number("materials", "alloy", alloy, "neighbour_joint_limit_c"),
-        number("materials", "alloy", alloy, "liquidus_c"),
+    reduced = reduce(model, loads, start.stages, QUICK)
+    limits = limits_of(model, parts, target, alloy)
+    answer = find(model, reduced, loads, start, bench, limits, kept, coarse_search())
+    doubt = spread(
+        model, reduced, loads, answer.recipe, prior_spread(ranked[0].nozzle.outlet != "round"), coarse_pace()
     )
+    run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
+    heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), doubt)
     return Case(
-        board, parts, target, bench, ranked, loads, recipe, solve(model, loads, recipe, board.outline, levels), 0
+        board, parts, target, bench, ranked, loads, answer, heat, 0, heat, _no_pieces(parts, target, heat, bench)
     )
+
+
+def _no_pieces(parts: Parts, target: Part, heat: Heat, bench: Bench) -> ShieldPlan:
+    """Return the plan that lays nothing, with what each neighbour would need."""
+    forms = frozenset(material.form for material in bench.shields)
+    entries = exposed(parts, target, heat, parts.alloy)
+    return decided((), {entry.part.id: need(entry, target.footprint.side, forms) for entry in entries}, {})

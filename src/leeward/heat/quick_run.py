@@ -1,0 +1,67 @@
+"""A recipe run on the stand-in of a model: the same legs as a run of the model itself, in a tenth of the time."""
+
+import numpy as np
+
+from leeward.bench.records import Stage
+from leeward.heat.grid import Floats
+from leeward.heat.loads import Loads
+from leeward.heat.recipe import Recipe
+from leeward.heat.records import ThermalModel
+from leeward.heat.reduced import Reduced
+from leeward.heat.reduced_run import march, still, weather
+from leeward.heat.run import Leg, Run, leg
+from leeward.heat.stepping import Fluxes, Surroundings, fluxes, surroundings
+from leeward.heat.trials import Pace, between, lift
+
+
+def quick_run(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, pace: Pace) -> Run:
+    """Return the run of a recipe from a board at room temperature; stages of no length are passed over.
+
+    Reflow ends at the moment itself, between steps. Heat through the faces is that of the steps' ends.
+    """
+    state, now = still(reduced, 1), 0.0
+    start = _fields(reduced, state)[0]
+    peak, legs = start.copy(), list[Leg]()
+    for stage in (stage for stage in recipe.stages if stage.seconds > 0):
+        times, states = _march_stage(model, reduced, loads, recipe, stage, state, pace)
+        fields = _fields(reduced, states)
+        around = surroundings(model, loads, stage)
+        legs.append(leg(model, stage, around, now + times, list(fields), _mean_fluxes(model, around, fields)))
+        np.maximum(peak, fields.max(axis=0), out=peak)
+        state, now = states[-1:], now + float(times[-1])
+    return Run(tuple(legs), start, _fields(reduced, state)[0], peak)
+
+
+def _march_stage(
+    model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, stage: Stage, start: Floats, pace: Pace
+) -> tuple[Floats, Floats]:
+    """Return times from the stage's start (k,) and states (k, r)."""
+    around = weather(model, reduced, [loads], [stage])
+    step_s = pace.reflow_s if stage.name == "reflow" else pace.warm_s
+    times, states = march(reduced, around, [loads.factors], start, stage.seconds, step_s)
+    if stage.name != "reflow":
+        return times, states[:, 0]
+    own = reduced.ambient_c + states @ reduced.at_joints[model.target_joints].T
+    at, share, _ = lift(own.min(axis=2), recipe)
+    end_s = between(times[:, None], at, share)
+    return np.append(times[: at[0]], end_s), np.vstack([states[: at[0], 0], between(states, at, share)])
+
+
+def _fields(reduced: Reduced, states: Floats) -> Floats:
+    """Return the nodal fields of states (k, r), (k, n)."""
+    return np.asarray(reduced.ambient_c + states @ reduced.basis.T)
+
+
+def _mean_fluxes(model: ThermalModel, around: Surroundings, fields: Floats) -> list[Fluxes]:
+    """Return the mean heat through the faces between one field and the next."""
+    ends = [fluxes(around, model.faces, field[model.faces.node]) for field in fields]
+    return [_mean(first, last) for first, last in zip(ends[:-1], ends[1:], strict=True)]
+
+
+def _mean(first: Fluxes, last: Fluxes) -> Fluxes:
+    return Fluxes(
+        (first.from_air_w + last.from_air_w) / 2,
+        (first.from_heater_w + last.from_heater_w) / 2,
+        (first.to_room_w + last.to_room_w) / 2,
+        (first.carried_w + last.carried_w) / 2,
+    )

@@ -42,7 +42,10 @@ QUICK = Effort((0.05,), None, 4, (0, 1, 3, 6, 12, 10**6))
 
 @dataclass(frozen=True, slots=True)
 class Reduced:
-    """The stand-in. Matrices are (r, r); reading is by rows: faces (g, r), joints (j, r), bodies' top faces (b, r)."""
+    """The stand-in. Matrices are (r, r); reading is by rows: faces (g, r), joints (j, r), bodies' top faces (b, r).
+
+    `at_watched` (k, r) reads what else was asked for when the stand-in was made.
+    """
 
     basis: Floats  # V, (n, r): the nodal field above the room of a state
     factor: Factor  # of L + s M with air at the last of the rates s
@@ -57,6 +60,7 @@ class Reduced:
     at_faces: Floats
     at_joints: Floats
     at_tops: Floats
+    at_watched: Floats
     ambient_c: float
 
     def conductance(self, factors: Factors) -> Floats:
@@ -68,8 +72,17 @@ class Reduced:
         return factors.laminate_heat * self.board_share + factors.body_heat * self.body_share
 
 
-def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...], effort: Effort = THOROUGH) -> Reduced:
-    """Return the stand-in of a model for recipes like the stages given: the same nozzle and heater, other settings."""
+def reduce(
+    model: ThermalModel,
+    loads: Loads,
+    stages: tuple[Stage, ...],
+    effort: Effort = THOROUGH,
+    watched: csr_array | None = None,
+) -> Reduced:
+    """Return the stand-in of a model for recipes like the stages given: the same nozzle and heater, other settings.
+
+    `watched` (k, n) holds weights on nodes of further temperatures to be read.
+    """
     blowing = next((stage for stage in stages if stage.air_c is not None), stages[-1])
     warm = next((stage for stage in stages if stage.board_heater_c is not None), stages[0])
     on = surroundings(model, loads, blowing)
@@ -94,6 +107,7 @@ def reduce(model: ThermalModel, loads: Loads, stages: tuple[Stage, ...], effort:
         at_faces=np.asarray(lumping @ at_every_face),
         at_joints=np.asarray(model.joint_share @ basis),
         at_tops=basis[[body.top_face for body in model.bodies.values()]],
+        at_watched=np.empty((0, basis.shape[1])) if watched is None else np.asarray(watched @ basis),
         ambient_c=loads.ambient_c,
     )
 

@@ -109,11 +109,9 @@ def test_a_board_without_room_for_pins_is_a_finding() -> None:
     """A bottom that is full all round leaves nowhere for support pins."""
     body = square(0, 0, 80.0)
     cover = part(footprint("A1", (land("1", square(30, 30, 2), layer="B.Cu"),), body, bottom=True), body, height_mm=5.0)
-    case = spacious()
-    crowded_below = replace(case, parts=replace(case.parts, by_id={**case.parts.by_id, cover.id: cover}))
-    (finding,) = of_rule(judge(crowded_below), "no-room-for-support")
+    (finding,) = of_rule(judge(case_of(quad("U1", 0, 0, 14.0), cover)), "no-room-for-support")
     assert finding.evidence["places"] == 0.0
-    assert not of_rule(judge(case), "no-room-for-support")
+    assert not of_rule(judge(spacious()), "no-room-for-support")
 
 
 def test_what_floats_off_is_set_straight_again() -> None:

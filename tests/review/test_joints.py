@@ -13,6 +13,7 @@ from builders import case
 from cases import spacious
 from leeward.bench.read import read_bench
 from leeward.board.records import Board, Track, Via, Zone
+from leeward.heat.covers import Fence
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held
 from leeward.job import Request, settle
@@ -164,6 +165,16 @@ def test_a_joint_off_the_air_asks_for_another_nozzle() -> None:
     wide = replace(drawn.loads.fit, aperture=shapely.box(5.0, 5.0, 35.0, 35.0))
     inner = joints(replace(drawn, loads=replace(drawn.loads, fit=wide)), [Ties(), Ties()])[0]
     assert "14.0 mm inside the nozzle's wall, off its slots of 1.5 mm" in inner.reasons
+
+
+def test_a_joint_behind_a_fence_is_shadowed() -> None:
+    """A late joint in the lee of a fence on its own side is told, one on the other side is not."""
+    fence = Fence("top", square(19.0, 20.0, 0.5), 15.0, 0.5)
+    drawn = case()
+    for covers, shadowed in (((fence,), True), ((replace(fence, side="bottom"),), False), ((), False)):
+        last = joints(replace(drawn, loads=replace(on_air(), covers=covers)), [Ties(), Ties()])[0]
+        assert ("shadowed by a fence" in last.reasons) == shadowed
+        assert ("the fence moved off or opened on that side" in last.remedies) == shadowed
 
 
 def test_without_a_cause_none_is_made_up() -> None:

@@ -12,6 +12,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from builders import case, neighbour, strip
 from cases import case_of, crowded
 from leeward.constants import number
 from leeward.heat.jets import pressure_pa
@@ -22,6 +23,7 @@ from leeward.review.loose import all_melt, blow_ratio, drag_n, float_ratio, hold
 from leeward.review.neighbours import drop_ratio, neighbours
 from leeward.review.odds import probability_melts
 from leeward.review.records import Case, LoosePart
+from leeward.shields.records import Shape
 from thermal_boards import chip, footprint, land, part, quad, square
 
 # Length, width, height in mm; drag at 100, 386 and 1377 Pa in mN; hold at 0.45 and 0.11 N/m in mN.
@@ -143,3 +145,35 @@ def test_land_area_holds_what_hangs() -> None:
         for side in (1.0, 2.0**0.5)
     )
     assert drop_ratio(small) == pytest.approx(2 * drop_ratio(large))
+
+
+def beside(shape: Shape | None, mass_mg: float) -> tuple[LoosePart, ...]:
+    """Return whether a molten neighbour right at the nozzle may move, with a piece of a shape over it or none."""
+    drawn = case()
+    near = drawn.parts.by_id["id-C2"]
+    near = replace(near, height_mm=replace(near.height_mm, value=4.0), mass_mg=replace(near.mass_mg, value=mass_mg))
+    heat = drawn.heat.joints[0]
+    melted = tuple(
+        replace(heat, joint=replace(heat.joint, part_id=near.id, pad=pad.number), peak_c=260.0)
+        for pad in near.footprint.pads
+    )
+    pieces = () if shape is None else (replace(strip(), shape=shape, covers=(near.id,)),)
+    solved = replace(
+        drawn,
+        heat=replace(drawn.heat, joints=(*drawn.heat.joints, *melted)),
+        shields=replace(drawn.shields, pieces=pieces),
+    )
+    return loose(solved, (replace(neighbour(near), nozzle_gap_mm=0.0),))
+
+
+@pytest.mark.parametrize("mass_mg", [1.0, 500.0])
+def test_tape_holds_what_it_lies_on(mass_mg: float) -> None:
+    """Under tape neither air nor a tilt moves a part; with no shield the light one is blown, the heavy one floats."""
+    assert [entry.how for entry in beside(None, mass_mg)] == ["blown" if mass_mg < 10 else "floated"]
+    assert beside("strip", mass_mg) == beside("sheet", mass_mg) == ()
+
+
+def test_a_fence_keeps_the_air_off_alone() -> None:
+    """Behind a fence a light part stays, a heavy one still floats off when the board is tilted."""
+    assert beside("fence", 1.0) == ()
+    assert [entry.how for entry in beside("fence", 500.0)] == ["floated"]

@@ -8,6 +8,7 @@ import shapely
 
 from leeward.bench.records import NozzleFit
 from leeward.board.records import Pad
+from leeward.heat.covers import Fence
 from leeward.heat.records import JointHeat
 from leeward.review.odds import melt_spread_s, probability_solid
 from leeward.review.pads import corners, joint_heats, lands, place
@@ -19,6 +20,7 @@ LARGE = 2.0  # an exposed pad of less than so many median lands is none to speak
 MOST_CORNERS = 0.25  # where more of the joints than this lie at corners, corners set none apart; house rule
 HEAT_LONGER = "a longer soak"
 MORE_HEATER = "more board heater"
+OPEN_FENCE = "the fence moved off or opened on that side"
 FLUX = "flux and added solder on it"
 OTHER_NOZZLE = "another nozzle, or this one turned or shifted"
 
@@ -74,6 +76,7 @@ def _reasons(
             _exposed_pad(case, pad, usual_mm2),
             _tied(tie, usual_layers),
             _off_the_air(case.loads.fit, pad),
+            _shadowed(case, pad),
             _corner(corner=corner),
         )
         if reason is not None
@@ -106,6 +109,14 @@ def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:
     if fit.nozzle.outlet == "perimeter-slot" and slot is not None and within > 2 * slot:
         return Reason(f"{within:.1f} mm inside the nozzle's wall, off its slots of {slot:g} mm", (OTHER_NOZZLE,))
     return None
+
+
+def _shadowed(case: Case, pad: Pad) -> Reason | None:
+    """Return whether a joint lies behind a fence, in still air."""
+    side, place = case.target.footprint.side, shapely.Point(pad.x_mm, pad.y_mm)
+    fences = (cover for cover in case.loads.covers if isinstance(cover, Fence) and cover.side == side)
+    shadowed = any(fence.lee.covers(place) for fence in fences)
+    return Reason("shadowed by a fence", (OPEN_FENCE,)) if shadowed else None
 
 
 def _corner(*, corner: bool) -> Reason | None:

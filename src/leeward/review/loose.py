@@ -14,13 +14,18 @@ from leeward.review.odds import probability_melts
 from leeward.review.pads import weight_n
 from leeward.review.peel import least_width_mm
 from leeward.review.records import Case, LoosePart, Neighbour
+from leeward.shields.records import Shape
 
 MAY_MELT = 0.05
+HELD_BY: frozenset[Shape] = frozenset({"sheet", "strip"})  # tape lies on a part and keeps it in its place
 WORTH_WATCHING = 0.1  # parts that are held ten times over are not named; house rule
 
 
 def loose(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[LoosePart, ...]:
-    """Return the parts that may be blown away, drop or float off, each by its worst, the likeliest first."""
+    """Return the parts that may be blown away, drop or float off, each by its worst, the likeliest first.
+
+    The shields of the plan are on: no air moves what one covers, and tape holds what it lies on.
+    """
     worst = [_worst(case, entry) for entry in neighbours if entry.part.surface_mount and entry.part.footprint.fitted]
     kept = [entry for entry in worst if entry.probability >= MAY_MELT and entry.ratio >= WORTH_WATCHING]
     return tuple(sorted(kept, key=lambda entry: (-entry.ratio * entry.probability, entry.part.id)))
@@ -66,8 +71,9 @@ def _worst(case: Case, entry: Neighbour) -> LoosePart:
     melts = all_melt(case, part)
     if part.footprint.side != case.target.footprint.side:
         return LoosePart(part, "dropped", drop_ratio(part), melts)
-    blown = blow_ratio(pressure_pa(case.loads, case.recipe.stages, entry.nozzle_gap_mm), part)
-    floated = float_ratio(part)
+    shapes = {piece.shape for piece in case.shields.pieces if part.id in piece.covers}
+    air_pa = 0.0 if shapes else pressure_pa(case.loads, case.recipe.stages, entry.nozzle_gap_mm)
+    blown, floated = blow_ratio(air_pa, part), 0.0 if shapes & HELD_BY else float_ratio(part)
     if blown >= floated:
         return LoosePart(part, "blown", blown, melts)
     return LoosePart(part, "floated", floated, melts)

@@ -1,6 +1,7 @@
 """The drawings of a review's board: what stands where, and whether it is where the numbers say."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 import shapely
 
 import sample_jobs
-from builders import case, part, review
+from builders import case, neighbour, part, review
 from cases import crowded
 from leeward.board.records import Side
 from leeward.report.as_json import plain
@@ -136,6 +137,17 @@ def test_all_at_high_risk_are_called_out_and_numbered_as_they_are_ranked() -> No
     assert high <= numbers
     keys = {item.key for _, drawing in sides(judged) for item in drawing.items if item.key.startswith("call-")}
     assert keys == {f"call-{number}" for number in numbers}
+
+
+def test_no_number_of_high_risks_is_too_many() -> None:
+    """Twenty neighbours at high risk get twenty callouts, in a frame that is tall enough for all of them."""
+    near = tuple(neighbour(part(f"C{i}", 5.0 + 2.5 * i)) for i in range(1, 21))
+    medium = tuple(neighbour(part(f"R{i}", 5.0 + 2.5 * i), "medium") for i in range(1, 21))
+    judged = replace(review(), neighbours=(*near, *medium))
+    assert [entry.neighbour.part.ref for entry in called_out(judged, "top")] == [f"C{i}" for i in range(1, 21)]
+    marks = [item for item in work_side(judged).items if isinstance(item, Area) and item.ink == "mark-high"]
+    assert len(marks) == 20
+    assert shapely.union_all([shapely.Polygon(mark.rings[0]) for mark in marks]).geom_type == "MultiPolygon"
 
 
 def test_a_callout_leads_into_the_body_that_it_is_about() -> None:

@@ -9,14 +9,20 @@ RAMP_WINDOW_S = 5.0  # rates are means over this time: a thermocouple on a joint
 
 def crossing_s(time_s: Floats, history: Floats, level_c: float, since_s: float) -> float | None:
     """Return when a history first reaches a level, counted from `since_s`, by straight lines between samples."""
-    above = np.flatnonzero(history >= level_c)
-    if above.size == 0:
-        return None
-    i = int(above[0])
-    if i == 0:
-        return 0.0
-    share = (level_c - history[i - 1]) / (history[i] - history[i - 1])
-    return float(time_s[i - 1] + share * (time_s[i] - time_s[i - 1]) - since_s)
+    found = float(crossings_s(time_s, history[:, None], level_c, since_s)[0])
+    return None if np.isnan(found) else found
+
+
+def crossings_s(time_s: Floats, histories: Floats, level_c: float, since_s: float) -> Floats:
+    """Return when each of the histories (k, n) first reaches a level, (n,), as `crossing_s`; NaN where it does not."""
+    above = histories >= level_c
+    at = above.argmax(axis=0)
+    column = np.arange(at.size)
+    before, after = histories[np.maximum(at - 1, 0), column], histories[at, column]
+    rise = np.where(at > 0, after - before, 1.0)
+    start, end = time_s[np.maximum(at - 1, 0)], time_s[at]
+    reached = start + (level_c - before) / np.where(rise == 0, 1.0, rise) * (end - start) - since_s
+    return np.where(above.any(axis=0), np.where(at == 0, 0.0, reached), np.nan)
 
 
 def ramps_c_s(time_s: Floats, histories: Floats) -> Floats:
@@ -30,9 +36,14 @@ def ramps_c_s(time_s: Floats, histories: Floats) -> Floats:
 
 def seconds_above(time_s: Floats, history: Floats, level_c: float) -> float:
     """Return how long a history stays above a level, by straight lines between samples."""
-    low, high = np.minimum(history[:-1], history[1:]), np.maximum(history[:-1], history[1:])
+    return float(all_seconds_above(time_s, history[:, None], level_c)[0])
+
+
+def all_seconds_above(time_s: Floats, histories: Floats, level_c: float) -> Floats:
+    """Return how long each of the histories (k, n) stays above a level, (n,), as `seconds_above`."""
+    low, high = np.minimum(histories[:-1], histories[1:]), np.maximum(histories[:-1], histories[1:])
     share = np.clip((high - level_c) / np.maximum(high - low, 1e-9), 0.0, 1.0)
-    return float((share * np.diff(time_s)).sum())
+    return np.asarray(np.diff(time_s) @ share)
 
 
 def ramp_at_c_s(time_s: Floats, history: Floats, level_c: float, end_s: float) -> float:

@@ -17,6 +17,7 @@ from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
 from leeward.heat.records import Bools, Faces, Ints
 
+LEAST_KEPT = 1e-6  # running products under this are not divided by
 RING_MM = 1.0  # the limiter marches outward in rings of this width
 MOST_RINGS = 200
 NO_HEAT_W = 1e-9
@@ -120,13 +121,27 @@ def _heat_left(jet: Jet, weight: Floats, face_c: Floats, source_c: Floats) -> Fl
     offered = _by_ring(jet, weighed * jet.decay[..., outside] * excess, ring)
     drained = _by_ring(jet, weighed * (face_c[..., outside] - jet.ambient_c), ring)
     leaving = np.maximum(np.squeeze(jet.heat_rate_w_k * (1 - jet.vented_up) * excess), NO_HEAT_W)
-    share, shares = np.ones(offered.shape[1:]), np.ones(offered.shape)
-    for i, (gain, loss) in enumerate(zip(offered, drained, strict=True)):
-        shares[i] = share
-        share = np.minimum(np.maximum(share - (share * gain - loss) / leaving, 0.0), 1.0)
+    shares = _shares(offered / leaving, drained / leaving)
     left = np.zeros(face_c.shape)
     left[..., outside] = np.moveaxis(shares, 0, -1)[..., ring]
     return left
+
+
+def _shares(gain: Floats, loss: Floats) -> Floats:
+    """Return the share that reaches each ring, (rings, ...): the next has share (1 - gain) + loss, within 0 and 1.
+
+    While it stays within, the recursion has a closed form in running products and sums.
+    """
+    kept = np.cumprod(1.0 - gain, axis=0)
+    if kept.size and kept.min() > LEAST_KEPT:
+        after = kept * (1.0 + np.cumsum(loss / kept, axis=0))
+        if after.min() >= 0.0 and after.max() <= 1.0:
+            return np.concatenate([np.ones((1, *after.shape[1:])), after[:-1]])
+    share, shares = np.ones(gain.shape[1:]), np.ones(gain.shape)
+    for i, (taken, given) in enumerate(zip(gain, loss, strict=True)):
+        shares[i] = share
+        share = np.minimum(np.maximum(share * (1.0 - taken) + given, 0.0), 1.0)
+    return shares
 
 
 def _outside(jet: Jet) -> Ints:

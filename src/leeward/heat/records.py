@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -189,7 +190,7 @@ class Series:
     celsius: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: the joints are sorted by part once they have been asked for
 class Heat:
     """The answer of one solve."""
 
@@ -217,4 +218,11 @@ class Heat:
 
     def of_part(self, part_id: str) -> tuple[JointHeat, ...]:
         """Return the joints of one part."""
-        return tuple(joint for joint in self.joints if joint.joint.part_id == part_id)
+        return self._by_part.get(part_id, ())
+
+    @cached_property
+    def _by_part(self) -> Mapping[str, tuple[JointHeat, ...]]:
+        found: dict[str, list[JointHeat]] = {}
+        for joint in self.joints:
+            found.setdefault(joint.joint.part_id, []).append(joint)
+        return {part_id: tuple(joints) for part_id, joints in found.items()}

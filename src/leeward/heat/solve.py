@@ -1,5 +1,7 @@
 """Solve a recipe, and sum up what each joint, each body and the board went through."""
 
+import math
+
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
@@ -7,7 +9,7 @@ from leeward.board.records import Side
 from leeward.constants import number
 from leeward.heat.balance import arrivals, energy
 from leeward.heat.grid import Floats
-from leeward.heat.histories import crossing_s, ramp_at_c_s, ramps_c_s, seconds_above
+from leeward.heat.histories import all_seconds_above, crossings_s, ramp_at_c_s, ramps_c_s, seconds_above
 from leeward.heat.loads import Loads, arrive
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import BodyHeat, Exposure, Heat, JointHeat, Series, ThermalModel, Zone
@@ -86,17 +88,20 @@ def _joint_heats(
 ) -> tuple[JointHeat, ...]:
     lift = int(np.searchsorted(time_s, ends["reflow"]))
     start_s = ends.get("soak", ends.get("preheat", 0.0))
+    crossed_s = crossings_s(time_s, joint_c, recipe.liquidus_c, start_s).tolist()
+    figures = zip(
+        model.joints,
+        joint_c.max(axis=0).tolist(),
+        joint_c[lift].tolist(),
+        crossed_s,
+        all_seconds_above(time_s, joint_c, recipe.liquidus_c).tolist(),
+        doubt.joint_c.tolist(),
+        doubt.joint_peak_c.tolist(),
+        strict=True,
+    )
     return tuple(
-        JointHeat(
-            joint=joint,
-            peak_c=float(history.max()),
-            lift_c=float(history[lift]),
-            seconds_to_liquidus=crossing_s(time_s, history, recipe.liquidus_c, start_s),
-            seconds_above_liquidus=seconds_above(time_s, history, recipe.liquidus_c),
-            lift_spread_c=float(doubt.joint_c[i]),
-            peak_spread_c=float(doubt.joint_peak_c[i]),
-        )
-        for i, (joint, history) in enumerate(zip(model.joints, joint_c.T, strict=True))
+        JointHeat(joint, peak_c, lift_c, None if math.isnan(melt_s) else melt_s, above_s, lift_spread_c, peak_spread_c)
+        for joint, peak_c, lift_c, melt_s, above_s, lift_spread_c, peak_spread_c in figures
     )
 
 

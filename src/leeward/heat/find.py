@@ -23,7 +23,7 @@ from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe, most_flow_l_min
 from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced
-from leeward.heat.trials import Pace, Trials, try_out
+from leeward.heat.trials import Pace, Trials, first, try_out
 
 VERDICTS = ("reflows", "ramp too steep", "too long", "top too hot", "too cold")  # from good to bad
 JOINT_WEIGHT = 0.3  # a neighbour's joint that melts harms less than a body that is over its limit
@@ -159,12 +159,14 @@ def _best(
 ) -> tuple[int, Trials]:
     """Return the best of the settings; looked at closely, also by whether it still works with weaker air."""
     recipes = [_with(start, each) for each in settings]
-    trials = try_out(model, reduced, [loads] * len(settings), recipes, pace=pace)
+    count = len(settings)
+    tried = [loads] * count + [_weaker(loads)] * (count if close else 0)
+    trials = try_out(model, reduced, tried, [*recipes, *(recipes if close else ())], pace=pace)
+    weak_melts, trials = trials.melts[count:], first(trials, count)
     words = _verdicts(trials, start, limits)
     cost = _cost(model, trials, settings, limits, start)
     if close:
-        weak = try_out(model, reduced, [_weaker(loads)] * len(settings), recipes, pace=pace)
-        cost = cost + UNSURE_WEIGHT * ~weak.melts
+        cost = cost + UNSURE_WEIGHT * ~weak_melts
     miss = np.where(trials.melts, trials.target_top_c - limits.top_c, start.lift_at_c - trials.coldest_c)
     steep = _steepness(trials, limits)
     kind = np.array([VERDICTS.index(word) for word in words])

@@ -7,7 +7,7 @@ what heats it (heater, air under the nozzle, air near and far outside) at a few 
 air is summed over its faces as they are, so that a warm and a cold side of one ring stay apart.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from scipy.sparse import csr_array, diags_array
@@ -56,6 +56,8 @@ class Reduced:
     faces: Faces  # lumped, (g,)
     group: Ints  # (m,): the lump that each face of the model is in
     weight: Floats  # (m,): its share of the lump's area
+    samples: Faces  # of each lump the face that the jet treats most like the whole, (g,)
+    over_sample: Floats  # (2, g): the lump's coefficient over its sample's, and its decay over that one's
     exchange_m2: Floats  # (g, r, r): of each lump, by which a coefficient becomes a conductance matrix
     at_faces: Floats
     at_joints: Floats
@@ -89,6 +91,7 @@ def reduce(
     basis, factor = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)), effort)
     group = _lumps(model.faces, on.jet, loads)
     faces, weight = _lumped_faces(model.faces, group)
+    samples, over_sample = _samples(model.faces, on.jet, group, weight)
     lumping = csr_array((weight, (group, np.arange(group.size))))
     at_every_face = basis[model.faces.node]
     mass = model.capacity_j_k[:, None] * basis
@@ -103,6 +106,8 @@ def reduce(
         faces=faces,
         group=group,
         weight=weight,
+        samples=samples,
+        over_sample=over_sample,
         exchange_m2=_exchange_m2(model.faces, group, at_every_face),
         at_faces=np.asarray(lumping @ at_every_face),
         at_joints=np.asarray(model.joint_share @ basis),
@@ -114,14 +119,36 @@ def reduce(
 
 def lumped(reduced: Reduced, jet: Jet) -> Jet:
     """Return a jet on the model's faces as one on the lumps."""
-    h = _mean(reduced, jet.h_w_m2k)
-    carried = _mean(reduced, jet.h_w_m2k * jet.decay)
+    h, decay = _lump_means(jet, reduced.group, reduced.weight)
     ring = np.full(h.size, -1, dtype=np.intp)
     ring[reduced.group] = _ranks(jet.ring)
     inside = np.zeros(h.size, dtype=bool)
     inside[reduced.group] = jet.inside
-    decay = np.divide(carried, h, out=np.zeros_like(h), where=h > 0)
     return replace(jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay)
+
+
+def sampled(reduced: Reduced, jet: Jet) -> Jet:
+    """Return a jet on the samples as one on the lumps: the lumps' means go with their samples."""
+    h, decay = reduced.over_sample * [jet.h_w_m2k, jet.decay]
+    return replace(jet, ring=_ranks(jet.ring), h_w_m2k=h, decay=np.minimum(decay, 1.0))
+
+
+def _samples(faces: Faces, jet: Jet, group: Ints, weight: Floats) -> tuple[Faces, Floats]:
+    h, decay = _lump_means(jet, group, weight)
+    off = np.abs(np.log(np.maximum(jet.h_w_m2k, 1e-9) / np.maximum(h[group], 1e-9)))
+    order = np.lexsort((off, group))
+    sample = order[np.unique(group[order], return_index=True)[1]]
+    chosen = Faces(*(getattr(faces, field.name)[sample] for field in fields(faces)))
+    own_h, own_decay = jet.h_w_m2k[sample], jet.decay[sample]
+    over = [np.divide(a, b, out=np.zeros_like(a), where=b > 0) for a, b in ((h, own_h), (decay, own_decay))]
+    return chosen, np.array(over)
+
+
+def _lump_means(jet: Jet, group: Ints, weight: Floats) -> tuple[Floats, Floats]:
+    """Return coefficient and decay of each lump, (g,) each, the decay weighed by what the faces take."""
+    h = np.bincount(group, weight * jet.h_w_m2k).astype(float)
+    carried = np.bincount(group, weight * jet.h_w_m2k * jet.decay).astype(float)
+    return h, np.divide(carried, h, out=np.zeros_like(h), where=h > 0)
 
 
 def _ranks(ring: Ints) -> Ints:
@@ -130,10 +157,6 @@ def _ranks(ring: Ints) -> Ints:
     ranked = np.full(ring.size, -1, dtype=np.intp)
     ranked[held] = np.unique(ring[held], return_inverse=True)[1].ravel()
     return ranked
-
-
-def _mean(reduced: Reduced, values: Floats) -> Floats:
-    return np.bincount(reduced.group, reduced.weight * values).astype(float)
 
 
 def _basis(model: ThermalModel, on: Surroundings, off: Surroundings, effort: Effort) -> tuple[Floats, Factor]:

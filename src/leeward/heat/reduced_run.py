@@ -11,7 +11,7 @@ from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
 from leeward.heat.loads import Jet, Loads, arrive, stacked
 from leeward.heat.records import ThermalModel
-from leeward.heat.reduced import Reduced, lumped
+from leeward.heat.reduced import Reduced, lumped, sampled
 from leeward.heat.stepping import GAMMA, ROOM_W_M2K, Surroundings, room_w_m2k, step_of
 
 LOOKS_AT_LOSS = 4  # the loss to the room is looked at every so many steps: it changes too little to matter in between
@@ -26,7 +26,7 @@ def weather(model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stage
     keys = [(stage.air_c, stage.flow_l_min, load.factors) for load, stage in zip(loads, stages, strict=True)]
     for key, load, stage in zip(keys, loads, stages, strict=True):
         if key not in jets:
-            jets[key] = lumped(reduced, jet(model.faces, load, stage))
+            jets[key] = _jet(model, reduced, load, stage)
     blows = np.array([[key[0] is not None and key[1] is not None] for key in keys])
     pattern = next((jets[key] for key, on in zip(keys, blows, strict=True) if on), jets[keys[0]])
     air = stacked([jets[key] if on else _hushed(pattern) for key, on in zip(keys, blows, strict=True)])
@@ -43,6 +43,12 @@ def weather(model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stage
         board_length_m=model.board_length_m,
         room=np.where((blows & air.inside) | heated, 0.0, 1.0),
     )
+
+
+def _jet(model: ThermalModel, reduced: Reduced, load: Loads, stage: Stage) -> Jet:
+    if load.covers:  # which lie over parts of lumps
+        return lumped(reduced, jet(model.faces, load, stage))
+    return sampled(reduced, jet(reduced.samples, load, stage))
 
 
 def _hushed(pattern: Jet) -> Jet:

@@ -37,27 +37,31 @@ def spread(
     recipe: Recipe,
     relative: Mapping[str, float],
     pace: Pace | None = None,
+    watched: int | None = None,
 ) -> Spread:
     """Return the spread of a recipe's answer for relative spreads of the factors, by their names.
 
     Reflow ends each time as the joint that melts last as computed reaches the lift temperature: that is the joint a
-    thermocouple is put on.
+    thermocouple is put on. It is `watched` (an index into the model's joints) where that is known already.
     """
     names = [name for name, share in relative.items() if share > 0]
     settings = [loads, *(_moved(loads, name, (1 + relative[name]) ** sign) for name in names for sign in (1, -1))]
-    nominal = try_out(model, reduced, [loads], [recipe], pace=pace)
-    own = model.target_joints
-    watched = int(own[np.argmin(nominal.joint_c[0, own])])
-    trials = try_out(model, reduced, settings, [recipe] * len(settings), watched, pace)
+    last = _last_joint(model, reduced, loads, recipe, pace) if watched is None else watched
+    trials = try_out(model, reduced, settings, [recipe] * len(settings), last, pace)
     left_out = number("heat", "doubt", "left_out")
     seconds = _halves(trials.seconds)
     return Spread(
         seconds=float(np.sqrt((seconds**2).sum())),
-        joint_c=_root(trials.joint_c, left_out, reduced.ambient_c, own_at=watched),
+        joint_c=_root(trials.joint_c, left_out, reduced.ambient_c, own_at=last),
         joint_peak_c=_root(trials.joint_peak_c, left_out, reduced.ambient_c),
         body_peak_c=_root(trials.body_peak_c, left_out, reduced.ambient_c),
         seconds_by=dict(zip(names, np.abs(seconds).tolist(), strict=True)),
     )
+
+
+def _last_joint(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, pace: Pace | None) -> int:
+    own = model.target_joints
+    return int(own[np.argmin(try_out(model, reduced, [loads], [recipe], pace=pace).joint_c[0, own])])
 
 
 def _moved(loads: Loads, name: str, by: float) -> Loads:

@@ -1,7 +1,7 @@
 """Many recipes tried at once on the stand-in of a model: what each does up to the lift."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -67,6 +67,11 @@ def try_out(
     factors = [load.factors for load in loads]
     time_s, marched = march(reduced, around, factors, states[warm], reflow[0].seconds, steps.reflow_s)
     return _summed_up(model, reduced, recipes[0], time_s, marched, watched, ramps[warm])
+
+
+def first(trials: Trials, count: int) -> Trials:
+    """Return the trials of the first settings."""
+    return Trials(*(getattr(trials, field.name)[:count] for field in fields(trials)))
 
 
 def _soaked(

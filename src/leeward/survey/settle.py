@@ -10,8 +10,9 @@ from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, starting_recipe
-from leeward.heat.records import Heat
+from leeward.heat.records import Heat, ThermalModel
 from leeward.heat.reduced import QUICK, reduce
+from leeward.heat.run import Run
 from leeward.heat.solve import summed_up
 from leeward.heat.spread import spread
 from leeward.heat.trials import Pace
@@ -61,14 +62,20 @@ def settle_coarsely(shared: Ground, target: Part, held: Held | None = None) -> C
     reduced = reduce(model, loads, start.stages, QUICK)
     limits = limits_of(model, parts, target, alloy)
     answer = find(model, reduced, loads, start, bench, limits, kept, coarse_search())
-    doubt = spread(
-        model, reduced, loads, answer.recipe, prior_spread(ranked[0].nozzle.outlet != "round"), coarse_pace()
-    )
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
+    doubts, last = prior_spread(ranked[0].nozzle.outlet != "round"), _last_joint(model, run)
+    doubt = spread(model, reduced, loads, answer.recipe, doubts, coarse_pace(), last)
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), doubt)
     return Case(
         board, parts, target, bench, ranked, loads, answer, heat, 0, heat, _no_pieces(parts, target, heat, bench)
     )
+
+
+def _last_joint(model: ThermalModel, run: Run) -> int:
+    """Return which joint of the target is coldest at the lift."""
+    reflow = next((each for each in run.legs if each.stage.name == "reflow"), run.legs[-1])
+    own = model.target_joints
+    return int(own[reflow.joint_c[-1, own].argmin()])
 
 
 def _no_pieces(parts: Parts, target: Part, heat: Heat, bench: Bench) -> ShieldPlan:

@@ -43,7 +43,22 @@ def parse(text: str, name: str) -> Bench:
         repeated = sorted({one for one in ids if ids.count(one) > 1})
         if repeated:
             raise InputError(f"two {kind} are named {repeated[0]}", do="name them apart", place=Place(name))
+    _check_calibrations(bench, name)
     return bench
+
+
+def _check_calibrations(bench: Bench, name: str) -> None:
+    """Raise InputError where a calibration is of no nozzle of the bench, or a nozzle has two."""
+    nozzles = [entry.nozzle for entry in bench.calibrations]
+    for nozzle in nozzles:
+        if all(other.id != nozzle for other in bench.nozzles):
+            raise InputError(
+                f"a calibration is of {nozzle}, which is no nozzle of this bench",
+                do="take it out, or name the nozzle as it is called now",
+                place=Place(name),
+            )
+        if nozzles.count(nozzle) > 1:
+            raise InputError(f"{nozzle} has two calibrations", do="keep the newer one", place=Place(name))
 
 
 def _first_fault(error: ValidationError) -> str:
@@ -52,7 +67,8 @@ def _first_fault(error: ValidationError) -> str:
     where = ".".join(str(step) for step in fault["loc"])
     if fault["type"] in UNKNOWN_KEY:
         return f"unknown key {where}{_suggestion(str(fault['loc'][-1]))}"
-    return f"{where}: {fault['msg'][0].lower()}{fault['msg'][1:]}"
+    told = fault["msg"].removeprefix("Value error, ")
+    return f"{where}: {told[0].lower()}{told[1:]}"
 
 
 def _suggestion(key: str) -> str:

@@ -20,6 +20,10 @@ Millimetres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
 Celsius = Annotated[float, Field(ge=-40, le=600, allow_inf_nan=False)]
 Litres = Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)]
 Seconds = Annotated[float, Field(ge=0, le=3600, allow_inf_nan=False)]
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+FactorName = Literal[
+    "air_h", "reach", "flow", "outlet", "vented", "heater", "laminate_heat", "copper", "body_heat"
+]  # as `heat.factors` has them
 Share = Annotated[float, Field(ge=0, lt=1, allow_inf_nan=False)]
 
 _STRICT = ConfigDict(extra="forbid")
@@ -111,6 +115,44 @@ class ShieldMaterial:
 
 
 @dataclass(frozen=True, slots=True)
+class FittedFactor:
+    """A factor on the model as a log told it: the most likely value, and one relative standard deviation."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    name: FactorName
+    value: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)]
+    spread: Annotated[float, Field(ge=0, le=5, allow_inf_nan=False)]
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What thermocouple runs taught about one nozzle; as `leeward calibrate` writes it.
+
+    Row i of `correlation` holds the correlations of the logarithms of factor i + 1 with all factors before it.
+    The factors on laminate, copper and bodies hold for the board of the run alone.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    nozzle: str
+    date: Annotated[str, Field(max_length=40)]  # as the user gave it
+    logs: Annotated[tuple[Sha256, ...], Field(min_length=1)]
+    board: Sha256
+    factors: Annotated[tuple[FittedFactor, ...], Field(min_length=1)]
+    correlation: tuple[tuple[Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False)], ...], ...]
+    misfit_c: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)]  # what the fit leaves, noise taken out
+    probe_lag_s: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)]
+    shield_seen: bool = False  # a shield was on in a run, and did what was computed
+
+    def __post_init__(self) -> None:
+        """Raise ValueError where the correlations do not go with the factors."""
+        names = [factor.name for factor in self.factors]
+        if len(set(names)) < len(names):
+            raise ValueError("a factor is named twice")
+        if [len(row) for row in self.correlation] != list(range(1, len(names))):
+            raise ValueError("correlation has a row for each factor after the first, one figure longer each time")
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
     """Everything that the operator owns, as the bench file says."""
 
@@ -129,6 +171,11 @@ class Bench:
     shields: tuple[ShieldMaterial, ...] = ()
     vacuum_kpa: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)] = 30.0  # under the room's pressure
     glass_transition_c: Celsius | None = None  # of the boards worked on, where their files do not tell
+    calibrations: tuple[Calibration, ...] = ()
+
+    def calibration_of(self, nozzle_id: str) -> Calibration | None:
+        """Return what was learnt about a nozzle, None where nothing was."""
+        return next((entry for entry in self.calibrations if entry.nozzle == nozzle_id), None)
 
 
 @dataclass(frozen=True, slots=True)

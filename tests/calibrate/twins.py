@@ -16,12 +16,13 @@ from leeward.calibrate.rig import Rig, rig, shown_in_full
 from leeward.calibrate.spots import Spot, board_spot, pad_spot, top_spot
 from leeward.heat.doubt import Doubt, uncalibrated
 from leeward.heat.factors import NAMES, Factors
-from leeward.heat.grid import Floats
+from leeward.heat.grid import Floats, Resolution
 from leeward.heat.loads import Loads
 from leeward.parts.records import Part, Parts
 from thermal_boards import board, chip, parts, pour, quad
 
 BENCH = read_bench()
+FINER = Resolution(0.3, 3.0, 1.2, 40.0)
 NOISE_C, LAG_S = 0.5, 2.0
 STAGES = (
     Stage("preheat", 90.0, board_heater_c=150.0),
@@ -86,13 +87,20 @@ def calibrated_rig() -> Rig:
 
 
 @cache
-def unseen_rig() -> Rig:
+def true_rig() -> Rig:
+    """Return the run's rig as the twin really is: on a finer grid than any fit sees."""
+    held, entries, first, _ = two_targets()
+    return rig(held, entries, first, loads_over(first), STAGES, probes(first), FINER)
+
+
+@cache
+def unseen_rig(resolution: Resolution | None = None) -> Rig:
     """Return the rig of the target that no fit has seen, with every neighbour's top watched."""
     held, entries, _, second = two_targets()
     near = [part for part in entries.by_id.values() if part.id != second.id]
     middle = second.body.centroid
     close = [part for part in near if shapely.distance(part.body, shapely.Point(middle.x, middle.y)) < 30.0]
-    return rig(held, entries, second, loads_over(second), STAGES, tuple(top_spot(part) for part in close))
+    return rig(held, entries, second, loads_over(second), STAGES, tuple(top_spot(part) for part in close), resolution)
 
 
 def held_before() -> Doubt:
@@ -123,7 +131,7 @@ def log_of(truth: Floats, bench: Hidden, seed: int) -> Log:
 def twin_log(seed: int) -> tuple[Hidden, Log]:
     """Return a hidden bench and the log of its run, by the full model."""
     bench = hidden(seed)
-    return bench, log_of(shown_in_full(calibrated_rig(), bench.factors), bench, seed)
+    return bench, log_of(shown_in_full(true_rig(), bench.factors), bench, seed)
 
 
 def with_factors(on: Rig, factors: Factors) -> Floats:

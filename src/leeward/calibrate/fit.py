@@ -81,7 +81,7 @@ def fit(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools) 
         left = seen.celsius - predicted(seen, lines, found)
         before, scatter = scatter, _scatter_c(left, seen)
         weight = _weights(left, scatter)
-        found = _solved(seen, lines, prior, found, free, weight / scatter**2)
+        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, 0.0))
         if abs(before - scatter) < STEADY * scatter:
             break
     for _ in range(2):  # with how long the misfit lasts, which the first rounds' own misfit would have swollen
@@ -89,11 +89,11 @@ def fit(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools) 
         scatter = _scatter_c(left, seen)
         weight = _weights(left, scatter)
         correlated = correlation(left, seen, weight)
-        found = _solved(seen, lines, prior, found, free, _precision(weight, scatter, correlated))
+        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, correlated))
     shown = predicted(seen, lines, found)
     return Fit(
         found,
-        _covariance(seen, lines, prior, found, _precision(weight, scatter, correlated)),
+        _covariance(seen, lines, prior, found, _precision(seen, weight, scatter, correlated)),
         shown,
         seen.celsius - shown,
         weight,
@@ -142,9 +142,16 @@ def _weights(left: Floats, scatter: float) -> Floats:
     return weight
 
 
-def _precision(weight: Floats, scatter: float, correlated: float) -> Floats:
-    """Return what each sample counts, 1/C2: misfits of correlation r from one to the next count (1-r)/(1+r) each."""
-    return weight / scatter**2 * (1 - correlated) / (1 + correlated)
+def _precision(seen: Observed, weight: Floats, scatter: float, correlated: float) -> Floats:
+    """Return what each sample counts, 1/C2.
+
+    Of misfits that go together by r from one sample to the next each counts (1-r)/(1+r). The model's own error is
+    never under a floor, however well it can be fitted away, and lasts.
+    """
+    every_s = float(np.median(np.diff(seen.time_s)[np.diff(seen.channel) == 0]))
+    own_c, lasts_s = number("calibrate", "noise", "model_c"), number("calibrate", "noise", "model_lasts_s")
+    seen_c2 = scatter**2 * (1 + correlated) / (1 - correlated)
+    return weight / (seen_c2 + own_c**2 * max(1.0, 2 * lasts_s / every_s))
 
 
 def _solved(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools, precision: Floats) -> Floats:

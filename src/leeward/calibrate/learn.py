@@ -154,22 +154,19 @@ def told(covariance: Floats, prior: Prior) -> Bools:
     return better
 
 
-def lines_at(on: Rig, at: Floats, spread: Floats, offset: Floats, most: Floats) -> Lines:
-    """Return the model as straight lines round the logarithms of factors `at`; moved by a share of `spread`, (p-1,).
-
-    A factor that would pass what it can be at most is moved down.
-    """
-    nudge = number("calibrate", "step", "share_of_spread") * spread
-    nudge = np.where(at + nudge > most, -nudge, nudge)
-    moved = shown(on, [factors_at(at), *(factors_at(at + step) for step in np.diag(nudge))])
-    slopes = (moved[1:] - moved[0]) / nudge[:, None, None]
+def lines_at(on: Rig, at: Floats, offset: Floats, most: Floats) -> Lines:
+    """Return the model as straight lines round the logarithms of factors `at`, (p-1,), which can be `most` at most."""
+    nudge = number("calibrate", "step", "nudge")
+    nudges = np.where(at + nudge > most, -nudge, nudge)
+    moved = shown(on, [factors_at(at), *(factors_at(at + step) for step in np.diag(nudges))])
+    slopes = (moved[1:] - moved[0]) / nudges[:, None, None]
     return Lines(at, moved[0] + offset, slopes)
 
 
 def _settle(on: Rig, seen: Observed, prior: Prior, start: Floats, free: Bools, offset: Floats) -> _Settled:
     point = start
     for _ in range(MOVES):
-        lines = lines_at(on, point[:-1], prior.spread[:-1], offset, prior.most[:-1])
+        lines = lines_at(on, point[:-1], offset, prior.most[:-1])
         fit = fitting.fit(seen, lines, prior, point, free)
         change = np.tensordot(fit.unknowns[:-1] - point[:-1], lines.slopes, axes=1)
         point = fit.unknowns

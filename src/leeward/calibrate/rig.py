@@ -15,7 +15,7 @@ from leeward.board.records import Board
 from leeward.calibrate.spots import Spot, readings
 from leeward.constants import number
 from leeward.heat.factors import Factors
-from leeward.heat.grid import Floats
+from leeward.heat.grid import Floats, Resolution
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.records import ThermalModel
@@ -45,10 +45,16 @@ class Rig:
 
 
 def rig(
-    board: Board, parts: Parts, target: Part, loads: Loads, stages: Sequence[Stage], spots: tuple[Spot, ...]
+    board: Board,
+    parts: Parts,
+    target: Part,
+    loads: Loads,
+    stages: Sequence[Stage],
+    spots: tuple[Spot, ...],
+    resolution: Resolution | None = None,
 ) -> Rig:
     """Return the rig of a target with thermocouples on spots. Raises InputError for a spot that has no temperature."""
-    model = assemble(board, parts, target)
+    model = assemble(board, parts, target, resolution)
     read = readings(model, spots)
     plain, lasting = replace(loads, factors=Factors()), tuple(stage for stage in stages if stage.seconds > 0)
     return Rig(model, reduce(model, plain, lasting, read), plain, lasting, spots, read)

@@ -14,13 +14,15 @@ from leeward.board.records import Board
 from leeward.constants import number
 from leeward.errors import NothingAssessed, UsageError
 from leeward.heat.bodies import soldered_pads
-from leeward.heat.factors import prior_spread
+from leeward.heat.doubt import Doubt, doubt_of
+from leeward.heat.factors import Factors
 from leeward.heat.find import Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble, own_board
 from leeward.heat.recipe import Held, Recipe, starting_recipe
 from leeward.heat.records import Heat, ThermalModel
 from leeward.heat.reduced import Reduced, reduce
+from leeward.heat.scaled import scaled
 from leeward.heat.solve import solve
 from leeward.heat.spread import spread
 from leeward.parts.order import natural_key
@@ -87,13 +89,13 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     """
     ranked = fits(parts, target, bench, request.nozzle) or widest_bore(target, parts, bench, request.nozzle)
     start = starting_recipe(bench, target, ranked[0].nozzle, request.alloy, request.held)
-    tucked = target.lead_style.value == "j-lead"
-    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
+    doubt = doubt_of(ranked[0].nozzle, bench, board.sha256)
+    loads = loads_of(ranked[0], target, bench, doubt.factors)
     model = assemble(board, parts, target)
     limits = limits_of(model, parts, target, request.alloy)
     solver = _Solver(
         model, reduce(model, loads, start.stages), start, bench, limits, request.held, board.outline,
-        zone_levels_c(request.alloy),
+        zone_levels_c(request.alloy), doubt,
     )  # fmt: skip
     answer = solver.answer(loads)
     bare = _Worked(loads, answer, solver.heat(loads, answer), NO_SHIELDS)
@@ -104,6 +106,12 @@ def settle(request: Request, target: Part, board: Board, parts: Parts, bench: Be
     return Case(
         board, parts, target, bench, ranked, worked.loads, worked.answer, worked.heat, cycles, bare.heat, worked.plan
     )
+
+
+def loads_of(fit: NozzleFit, target: Part, bench: Bench, factors: Factors) -> Loads:
+    """Return what a bench puts round the board, with what is known of it as factors."""
+    tucked = target.lead_style.value == "j-lead"
+    return Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c, tucked, factors)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +126,7 @@ class _Solver:
     held: Held
     outline: BaseGeometry
     levels_c: tuple[float, ...]
+    doubt: Doubt
 
     def answer(self, loads: Loads) -> RecipeAnswer:
         """Return the recipe under loads."""
@@ -125,9 +134,8 @@ class _Solver:
 
     def heat(self, loads: Loads, answer: RecipeAnswer) -> Heat:
         """Return the heat of a recipe under loads."""
-        doubts = prior_spread(loads.fit.nozzle.outlet != "round")
-        doubt = spread(self.model, self.reduced, loads, answer.recipe, doubts)
-        return solve(self.model, loads, answer.recipe, self.outline, self.levels_c, doubt)
+        far = spread(self.model, self.reduced, loads, answer.recipe, self.doubt)
+        return solve(scaled(self.model, loads.factors), loads, answer.recipe, self.outline, self.levels_c, far)
 
 
 @dataclass(frozen=True, slots=True)

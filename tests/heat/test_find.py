@@ -9,6 +9,8 @@ import shapely
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
 from leeward.bench.records import Bench
+from leeward.heat.doubt import Doubt
+from leeward.heat.factors import NAMES, Factors
 from leeward.heat.find import VERDICTS, Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
@@ -145,11 +147,29 @@ def test_trials_agree_with_runs_of_the_full_model(setting: Setting) -> None:
     assert np.ptp(trials.seconds) > 10.0
 
 
+def in_doubt(**spread_of: float) -> Doubt:
+    """Return factors of 1 with these relative spreads, each for itself."""
+    logs = np.log1p([spread_of.get(name, 0.0) for name in NAMES])
+    return Doubt(Factors(), np.diag(logs**2), 0.05)
+
+
+def test_inputs_that_go_together_cancel_in_the_spread(setting: Setting) -> None:
+    """Two inputs that make up for each other leave less doubt together than either alone, two that add up more."""
+    model, loads, recipe, reduced = setting
+    each = {name: spread(model, reduced, loads, recipe, in_doubt(**{name: 0.1})).seconds for name in ("air_h", "flow")}
+    against, along = in_doubt(air_h=0.1, flow=0.1), in_doubt(air_h=0.1, flow=0.1)
+    for doubt, correlation in ((against, -0.95), (along, 0.95)):
+        a, b = NAMES.index("air_h"), NAMES.index("flow")
+        doubt.covariance[a, b] = doubt.covariance[b, a] = correlation * np.log1p(0.1) ** 2
+    assert spread(model, reduced, loads, recipe, against).seconds < min(each.values())
+    assert spread(model, reduced, loads, recipe, along).seconds > max(each.values())
+
+
 def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> None:
     """Two inputs in doubt spread the moment of melting by the root of their squares; none leaves it certain."""
     model, loads, recipe, reduced = setting
     one, other, both, none = (
-        spread(model, reduced, loads, recipe, doubts)
+        spread(model, reduced, loads, recipe, in_doubt(**doubts))
         for doubts in ({"air_h": 0.1}, {"outlet": 0.05}, {"air_h": 0.1, "outlet": 0.05}, {})
     )
     assert both.seconds == pytest.approx(np.hypot(one.seconds, other.seconds), rel=1e-6)
@@ -161,7 +181,7 @@ def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> N
 def test_as_reflow_ends_on_the_watched_joint_its_own_temperature_is_certain(setting: Setting) -> None:
     """At the event the joint that melts last is at the lift temperature whatever the air does; far parts are not."""
     model, loads, recipe, reduced = setting
-    doubt = spread(model, reduced, loads, recipe, {"air_h": 0.1})
+    doubt = spread(model, reduced, loads, recipe, in_doubt(air_h=0.1))
     own = doubt.joint_c[model.target_joints]
     assert own.min() < 0.3
     assert doubt.joint_peak_c[model.target_joints].max() > own.min()
@@ -170,6 +190,6 @@ def test_as_reflow_ends_on_the_watched_joint_its_own_temperature_is_certain(sett
 def test_a_neighbours_spread_is_computed_and_grows_with_the_doubt(setting: Setting) -> None:
     """Neighbours near and far have spreads of their own, larger where the input is in more doubt."""
     model, loads, recipe, reduced = setting
-    little, much = (spread(model, reduced, loads, recipe, {"reach": doubt}) for doubt in (0.1, 0.3))
+    little, much = (spread(model, reduced, loads, recipe, in_doubt(reach=doubt)) for doubt in (0.1, 0.3))
     assert np.all(much.body_peak_c >= little.body_peak_c - 1e-9)
     assert np.ptp(much.body_peak_c) > 1.0

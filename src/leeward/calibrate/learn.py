@@ -70,6 +70,7 @@ class Learnt:
     channels: tuple[ChannelTold, ...]
     noise_c: float
     misfit_c: float  # what the fit leaves, noise taken out
+    misfit_share: float  # the same over the rise of the readings
     lasting_s: float  # how long a misfit lasts
     stand_in_c: float  # how far the small model lies from the full one on the spots, at most
     time_s: Floats
@@ -286,10 +287,15 @@ def _sum_up(
     used = seen.of
     white = np.sqrt(np.mean([white_c(fit.left_c[used(i)]) ** 2 for i in np.unique(seen.channel)]))
     misfit = float(np.sqrt(max(0.0, float(np.mean(fit.left_c**2)) - white**2)))
+    rise = _root_mean_square(seen.celsius - on.loads.ambient_c)
     width_s = float(np.median(np.diff(seen.time_s)[np.diff(seen.channel) == 0]))
     return Learnt(
         before=before,
-        after=Doubt(factors_at(fit.unknowns), fit.covariance[:-1, :-1], misfit),
+        after=Doubt(
+            factors_at(fit.unknowns),
+            fit.covariance[:-1, :-1],
+            max(misfit / rise, number("heat", "doubt", "left_out_calibrated")),
+        ),
         told=tuple(name for name, tells in zip(NAMES, free[:-1], strict=True) if tells),
         lag_s=lag_s,
         lag_spread=float(np.sqrt(fit.covariance[-1, -1])),
@@ -299,6 +305,7 @@ def _sum_up(
         ),
         noise_c=float(white),
         misfit_c=misfit,
+        misfit_share=misfit / rise,
         lasting_s=-width_s / np.log(fit.correlated) if fit.correlated > 0 else 0.0,
         stand_in_c=float(np.abs(offset).max()),
         time_s=on.time_s,

@@ -57,7 +57,7 @@ def rig(
     model = assemble(board, parts, target, resolution)
     read = readings(model, spots)
     plain, lasting = replace(loads, factors=Factors()), tuple(stage for stage in stages if stage.seconds > 0)
-    return Rig(model, reduce(model, plain, lasting, read), plain, lasting, spots, read)
+    return Rig(model, reduce(model, plain, lasting, watched=read), plain, lasting, spots, read)
 
 
 def shown(on: Rig, factors: Sequence[Factors]) -> Floats:
@@ -83,8 +83,8 @@ def shown_in_full(on: Rig, factors: Factors) -> Floats:
     for stage in on.stages:
         step_s = _step_s(stage)
         equal_s = step_of(stage.seconds, step_s)
-        for i, stepped in enumerate(march(model, surroundings(model, loads, stage), field, stage.seconds, step_s), 1):
-            field = stepped
+        for i, step in enumerate(march(model, surroundings(model, loads, stage), field, stage.seconds, step_s), 1):
+            field = step.field
             times.append(now + i * equal_s)
             rows.append(on.read @ field)
         now += stage.seconds

@@ -1,31 +1,59 @@
-"""What is held of the factors: the most likely ones and how far off they may be, with or without a calibration."""
+"""What is held of the factors: the most likely ones and how far off they may be, with or without a calibration.
+
+A relative spread s is a factor 1 + s either way: the logarithms of the factors are held to vary about their mean with
+standard deviation log(1 + s), together after a calibration, each for itself before.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from leeward.bench.records import Bench, Calibration, Nozzle
+from leeward.constants import number
 from leeward.heat.factors import NAMES, Factors, prior_spread
 from leeward.heat.grid import Floats
 
 OF_THE_BOARD = ("laminate_heat", "copper", "body_heat")  # a run on one board tells nothing of another's
+LEAST = 1e-6  # of a direction's length: what is shorter does not move anything
+
+
+@dataclass(frozen=True, slots=True)
+class Direction:
+    """One way in which the factors may be off together, whatever the others: (k,) logarithms, one standard deviation."""
+
+    mostly: str  # the factor that it moves most
+    logs: Floats
+
+    def moved(self, factors: Factors, sign: int) -> Factors:
+        """Return factors a standard deviation up (1) or down (-1) this way."""
+        values = {name: getattr(factors, name) for name in NAMES}
+        steps = np.exp(sign * self.logs).tolist()
+        return Factors(**{name: value * step for (name, value), step in zip(values.items(), steps, strict=True)})
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Factors, and the covariance (k, k) of their logarithms in the order of NAMES.
+    """Factors, the covariance (k, k) of their logarithms in the order of NAMES, and what no factor accounts for.
 
-    `misfit_c` is what a calibration could not account for: one standard deviation that no factor explains.
+    `left_out` is one standard deviation as a share of each temperature's rise over the room.
     """
 
     factors: Factors
     covariance: Floats
-    misfit_c: float = 0.0
+    left_out: float
 
     @property
     def spread(self) -> dict[str, float]:
-        """One relative standard deviation of each factor, by name; they do not vary independently."""
-        return dict(zip(NAMES, np.sqrt(np.diag(self.covariance)).tolist(), strict=True))
+        """One relative spread of each factor, by name; after a calibration they do not vary independently."""
+        return dict(zip(NAMES, np.expm1(np.sqrt(np.diag(self.covariance))).tolist(), strict=True))
+
+    @property
+    def directions(self) -> tuple[Direction, ...]:
+        """The ways to be off that are independent of each other: principal directions of the covariance."""
+        strength, ways = np.linalg.eigh(self.covariance)
+        columns = (ways * np.sqrt(np.maximum(strength, 0.0))).T
+        named = [Direction(NAMES[int(np.abs(column).argmax())], column) for column in columns]
+        return tuple(way for way in named if np.abs(way.logs).max() > LEAST)
 
 
 def doubt_of(nozzle: Nozzle, bench: Bench, board_sha256: str) -> Doubt:
@@ -38,7 +66,8 @@ def doubt_of(nozzle: Nozzle, bench: Bench, board_sha256: str) -> Doubt:
 def uncalibrated(nozzle: Nozzle) -> Doubt:
     """Return what is held of the factors where nothing was measured."""
     spread = prior_spread(nozzle.outlet != "round")
-    return Doubt(Factors(), np.diag([spread[name] ** 2 for name in NAMES]))
+    logs = np.log1p([spread[name] for name in NAMES])
+    return Doubt(Factors(), np.diag(logs**2), number("heat", "doubt", "left_out"))
 
 
 def covariance_of(calibration: Calibration) -> Floats:
@@ -47,8 +76,8 @@ def covariance_of(calibration: Calibration) -> Floats:
     correlation = np.eye(count)
     for i, row in enumerate(calibration.correlation, 1):
         correlation[i, :i] = correlation[:i, i] = row
-    spread = np.array([factor.spread for factor in calibration.factors])
-    return correlation * np.outer(spread, spread)
+    logs = np.log1p([factor.spread for factor in calibration.factors])
+    return correlation * np.outer(logs, logs)
 
 
 def _learnt(before: Doubt, calibration: Calibration, *, same_board: bool) -> Doubt:
@@ -58,4 +87,5 @@ def _learnt(before: Doubt, calibration: Calibration, *, same_board: bool) -> Dou
     covariance = before.covariance.copy()
     covariance[np.ix_(at, at)] = covariance_of(calibration)[np.ix_(held, held)]
     values = {calibration.factors[i].name: calibration.factors[i].value for i in held}
-    return Doubt(Factors(**values), covariance, calibration.misfit_c)
+    left_out = max(calibration.misfit_share, number("heat", "doubt", "left_out_calibrated"))
+    return Doubt(Factors(**values), covariance, left_out)

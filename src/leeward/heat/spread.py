@@ -1,8 +1,10 @@
 """How far an answer may be off: the recipe tried again with each doubtful input moved by its spread.
 
-Inputs are taken as independent and the answer as linear over one spread either way: the variance is the sum of the
-squared half differences (propagation of uncertainty, JCGM 100:2008 sec. 5.1.2). A factor goes up by 1 + s and down by
-1 / (1 + s), since it cannot pass zero. What the model leaves out adds a share of each temperature's rise.
+The answer is taken as linear over one spread either way: the variance is the sum of the squared half differences over
+ways to be off that are independent of each other (propagation of uncertainty, JCGM 100:2008 sec. 5.1.2): the inputs
+one by one before a calibration, the principal directions of what a calibration leaves in doubt after it. A factor goes
+up by 1 + s and down by 1 / (1 + s), since it cannot pass zero. What the model leaves out adds a share of each
+temperature's rise.
 """
 
 from collections.abc import Mapping
@@ -10,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from leeward.constants import number
+from leeward.heat.doubt import Direction, Doubt
 from leeward.heat.grid import Floats
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
@@ -35,27 +37,28 @@ def spread(
     reduced: Reduced,
     loads: Loads,
     recipe: Recipe,
-    relative: Mapping[str, float],
+    doubt: Doubt,
     pace: Pace | None = None,
     watched: int | None = None,
 ) -> Spread:
-    """Return the spread of a recipe's answer for relative spreads of the factors, by their names.
+    """Return the spread of a recipe's answer for what is in doubt about the factors.
 
     Reflow ends each time as the joint that melts last as computed reaches the lift temperature: that is the joint a
     thermocouple is put on. It is `watched` (an index into the model's joints) where that is known already.
     """
-    names = [name for name, share in relative.items() if share > 0]
-    settings = [loads, *(_moved(loads, name, (1 + relative[name]) ** sign) for name in names for sign in (1, -1))]
+    ways = doubt.directions
+    moved = [way.moved(loads.factors, sign) for way in ways for sign in (1, -1)]
+    settings = [loads, *(replace(loads, factors=factors) for factors in moved)]
     last = _last_joint(model, reduced, loads, recipe, pace) if watched is None else watched
     trials = try_out(model, reduced, settings, [recipe] * len(settings), last, pace)
-    left_out = number("heat", "doubt", "left_out")
+    left_out = doubt.left_out
     seconds = _halves(trials.seconds)
     return Spread(
         seconds=float(np.sqrt((seconds**2).sum())),
         joint_c=_root(trials.joint_c, left_out, reduced.ambient_c, own_at=last),
         joint_peak_c=_root(trials.joint_peak_c, left_out, reduced.ambient_c),
         body_peak_c=_root(trials.body_peak_c, left_out, reduced.ambient_c),
-        seconds_by=dict(zip(names, np.abs(seconds).tolist(), strict=True)),
+        seconds_by=_by_name(ways, seconds),
     )
 
 
@@ -64,8 +67,12 @@ def _last_joint(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Rec
     return int(own[np.argmin(try_out(model, reduced, [loads], [recipe], pace=pace).joint_c[0, own])])
 
 
-def _moved(loads: Loads, name: str, by: float) -> Loads:
-    return replace(loads, factors=replace(loads.factors, **{name: getattr(loads.factors, name) * by}))
+def _by_name(ways: tuple[Direction, ...], seconds: Floats) -> dict[str, float]:
+    """Return what the ways add to the spread of the moment, by the factor that each moves most."""
+    squares = dict.fromkeys([way.mostly for way in ways], 0.0)
+    for way, moved_s in zip(ways, seconds.tolist(), strict=True):
+        squares[way.mostly] += moved_s**2
+    return {name: square**0.5 for name, square in squares.items()}
 
 
 def _halves(values: Floats) -> Floats:

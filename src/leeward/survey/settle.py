@@ -3,10 +3,9 @@
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench
 from leeward.constants import constant, number
-from leeward.heat.factors import prior_spread
+from leeward.heat.doubt import doubt_of
 from leeward.heat.find import Search, find
 from leeward.heat.grid import Resolution
-from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, starting_recipe
@@ -16,7 +15,7 @@ from leeward.heat.run import Run
 from leeward.heat.solve import summed_up
 from leeward.heat.spread import spread
 from leeward.heat.trials import Pace
-from leeward.job import limits_of, widest_bore, zone_levels_c
+from leeward.job import limits_of, loads_of, widest_bore, zone_levels_c
 from leeward.parts.records import Part, Parts
 from leeward.review.records import Case
 from leeward.shields.decide import need
@@ -55,17 +54,16 @@ def settle_coarsely(shared: Ground, target: Part, held: Held | None = None) -> C
     bench, alloy, resolution, kept = shared.bench, shared.parts.alloy, coarse_resolution(), held or Held()
     ranked = fits(shared.parts, target, bench) or widest_bore(target, shared.parts, bench, Fixed())
     start = starting_recipe(bench, target, ranked[0].nozzle, alloy, kept)
-    tucked = target.lead_style.value == "j-lead"
-    loads = Loads(ranked[0], target.footprint.side, bench.board_heater, bench.ambient_c, tucked)
+    doubt = doubt_of(ranked[0].nozzle, bench, shared.board.sha256)
+    loads = loads_of(ranked[0], target, bench, doubt.factors)
     board, parts = near(shared, target, resolution)
     model = assemble(board, parts, target, resolution, copper=shared.copper)
     reduced = reduce(model, loads, start.stages, QUICK)
     limits = limits_of(model, parts, target, alloy)
     answer = find(model, reduced, loads, start, bench, limits, kept, coarse_search())
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
-    doubts, last = prior_spread(ranked[0].nozzle.outlet != "round"), _last_joint(model, run)
-    doubt = spread(model, reduced, loads, answer.recipe, doubts, coarse_pace(), last)
-    heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), doubt)
+    far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
+    heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)
     return Case(
         board, parts, target, bench, ranked, loads, answer, heat, 0, heat, _no_pieces(parts, target, heat, bench)
     )

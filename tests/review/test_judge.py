@@ -66,9 +66,10 @@ def test_close_chips_are_masked() -> None:
 
 
 def test_heat_through_the_board_is_not_covered() -> None:
-    """A chip under the target is heated through the board: no cover is offered for it."""
+    """A chip under the target is heated through the board: tape holds it, and no cover is offered against the heat."""
     listed = {neighbour.part.ref: neighbour for neighbour in judge(crowded()).neighbours}
-    assert listed["C12"].shield == ("cannot",)
+    assert listed["C12"].shield == ("air-mask", "cannot")
+    assert "no cover stops that" in listed["C12"].shield_why
     assert listed["C12"].by_copper > 0.5
 
 

@@ -1,41 +1,47 @@
-"""The steps that lay a shield plan: piece by piece, in order, in words that need no drawing."""
+"""The steps that lay a shield plan: one for each kind of piece, by the numbers of the list and the drawing."""
+
+from collections.abc import Sequence
 
 from leeward.parts.order import natural_key
 from leeward.review.records import Case
-from leeward.shields.records import Piece, Shape
+from leeward.shields.records import Piece, ShieldKind
 
-VERBS: dict[Shape, str] = {
-    "sheet": "Lay the sheet", "strip": "Lay the strip", "coat": "Put on the coat", "blanket": "Lay the blanket",
-    "tent": "Stand up the tent", "lid": "Stand the lid", "fence": "Stand up the fence",
-}  # fmt: skip
-OVER: dict[Shape, str] = {"fence": "before"}
-WHY: dict[Shape, str] = {
-    "sheet": "it stops moving air and holds parts in place, little heat",
-    "strip": "it stops moving air and holds parts in place, little heat",
-    "coat": "its water takes out what comes through the board",
-    "blanket": "fibre holds the heat off",
-    "tent": "the air in it holds the heat off, not the film",
-    "lid": "the air in it holds the heat off",
-    "fence": "the wall jet is what heats them; it slows the target too",
-}
+KINDS: tuple[tuple[ShieldKind, str, str], ...] = (
+    ("air-mask", "Lay tape, pieces {numbers}, over", "it stops moving air and holds parts in place, little heat"),
+    ("wet-sink", "Put on gel, pieces {numbers}, over", "its water takes out what comes through the board"),
+    ("barrier", "Put heat barriers, pieces {numbers}, over", "fibre or still air holds the heat off, not a film"),
+    ("fence", "Stand up the fence, piece {numbers},", "the wall jet is what heats them; it slows the target too"),
+)
 
 
 def lay(case: Case) -> list[tuple[str, str]]:
-    """Return one step for each piece of the plan, in laying order."""
-    return [(_words(case, piece), WHY[piece.shape]) for piece in case.shields.pieces]
+    """Return one step for each kind of piece in the plan, in laying order."""
+    return [
+        (f"{do.format(numbers=_numbers(some))} {_whom(case, kind, some)}.{_edges(some)}", why)
+        for kind, do, why in KINDS
+        if (some := [piece for piece in case.shields.pieces if piece.kind == kind])
+    ]
 
 
-def _words(case: Case, piece: Piece) -> str:
-    refs = sorted((case.parts.by_id[part_id].ref for part_id in piece.covers), key=natural_key)
-    size = f"{piece.length_mm:.0f} x {piece.width_mm:.0f} mm {piece.material.id}"
-    below = "" if piece.side == case.target.footprint.side else f" on the {piece.side}"
-    where = f"{OVER.get(piece.shape, 'over')} {', '.join(refs)}"
-    return f"{VERBS[piece.shape]} {piece.number} ({size}){below} {where}{_folded(piece)}."
+def _whom(case: Case, kind: ShieldKind, pieces: Sequence[Piece]) -> str:
+    refs = sorted({case.parts.by_id[i].ref for piece in pieces for i in piece.covers}, key=natural_key)
+    if kind != "fence":
+        return ", ".join(refs)
+    gap = min(piece.wall_gap_mm or 0.0 for piece in pieces)
+    return f"{gap:.1f} mm off the nozzle's wall, before {', '.join(refs)}"
 
 
-def _folded(piece: Piece) -> str:
-    if piece.wall_gap_mm is not None:
-        return f"; {piece.wall_gap_mm:.1f} mm off the nozzle's wall, {piece.height_mm:g} mm tall"
-    if not piece.dams.is_empty:
-        return f"; fold its edge at the nozzle up by {piece.height_mm:g} mm"
-    return ""
+def _edges(pieces: Sequence[Piece]) -> str:
+    folded = [piece for piece in pieces if not piece.dams.is_empty]
+    return f" Fold the edges at the nozzle of {_numbers(folded)} up." if folded else ""
+
+
+def _numbers(pieces: Sequence[Piece]) -> str:
+    """Return numbers with runs drawn together: "1 to 4, 7"."""
+    runs: list[list[int]] = []
+    for number in sorted(piece.number for piece in pieces):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs)

@@ -47,7 +47,7 @@ def _neighbour(case: Case, entry: Exposed) -> Neighbour:
     same_side = part.footprint.side == case.target.footprint.side
     after = effect(entry, case.heat)
     over, melts, joint_over = _chances(case, entry, after, joint_limit)
-    decision = case.shields.decisions[part.id]
+    decision = case.shields.decision(part.id)
     return Neighbour(
         part=part,
         gap_mm=float(part.body.distance(case.target.leads)),

@@ -70,3 +70,7 @@ class ShieldPlan:
     needs: Mapping[str, Need]
     unmet: Mapping[str, str]  # ids of parts that something cannot be done for, and why
     decisions: Mapping[str, Decision]
+
+    def decision(self, part_id: str) -> Decision:
+        """Return what is done for a part; nothing for one that was not in the heat when the plan was made."""
+        return self.decisions.get(part_id, Decision(part_id, ("none",), "no shield was planned for it"))

@@ -30,16 +30,19 @@ from leeward.report.callouts import Callout, Placed
 from leeward.report.drawing import Area, Drawing, Frame, Item, Line, Point, Words, area, lines, mirrored
 from leeward.report.legend import Entry, with_legend
 from leeward.report.lettering import Room, box_of, boxes_along, width_mm
-from leeward.report.marks import outline
+from leeward.report.marks import mark, outline
+from leeward.report.shield_drawing import laid
 from leeward.report.wording import doubted, figure
 from leeward.review.records import Neighbour, Priority, Review
 from leeward.shields.exposed import plan_of
+from leeward.shields.records import Piece
 
 WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on paper
 PLACE_MM = 46.0  # the width of the small drawing of the whole board
 MOST_WORK, MOST_OPPOSITE = 14, 8  # callouts on a side; those at high risk are all called out
 TARGET_MM, NAME_MM = 3.2, 1.9  # lettering of the target, on its body and beside it, on paper
 PROBE_MM, SUPPORT_MM = 0.9, 1.3  # half of the marks of a thermocouple and of a support pin, on paper
+PIECE_MM = 3.4  # the number of a shield, on paper
 WORD_MM = 1.5
 
 
@@ -106,6 +109,11 @@ def probe_key(number: int) -> str:
     return f"probe-{number}"
 
 
+def piece_key(number: int) -> str:
+    """Return the key of a shield's number."""
+    return f"piece-{number}"
+
+
 def support_key(number: int) -> str:
     """Return the key of a place for a support pin."""
     return f"pin-{number}"
@@ -121,6 +129,8 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
     _take_marks(room, review, view, placed)
     parts = [part for part in on_side(case.parts.by_id.values(), view) if part.id != case.target.id]
     probes = _probes(review, view, room)
+    pieces = [piece for piece in case.shields.pieces if piece.side == view.side and view.shows([piece.area])]
+    numbers = [item for piece in pieces for item in _piece_number(piece, view, room)]
     name = _target_name(review, view, room)
     levels: dict[str, Priority] = {entry.part.id: entry.priority for entry in review.neighbours}
     items: tuple[Item, ...] = (
@@ -128,12 +138,14 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
         *edge(case.board, view),
         *lands(on_side(case.parts.by_id.values(), view), view),
         *bodies(parts, view, levels),
+        *(item for piece in pieces for item in laid(piece, view)),
         *_target(review, view),
         *_zone_words(zones, view, room, over_bodies(parts)),
         name,
         *references(parts, view, room),
         *(item for entry in placed for item in callouts.drawn(entry, view.paper_mm)),
         *probes,
+        *numbers,
         *_supports(review, view),
     )
     plain = Drawing(about, frame, items, 1 / view.paper_mm)
@@ -151,11 +163,12 @@ def _work_view(review: Review) -> View:
 
 
 def _interest(review: Review, side: Side) -> list[BaseGeometry]:
-    """Return what a side must show: nozzle, parts called out, thermocouples; from below the support pins too."""
+    """Return what a side must show: nozzle, parts called out, shields, thermocouples; below the support pins too."""
     called = [plan_of(entry.neighbour.part) for entry in called_out(review, side)]
     probes = [shapely.Point(probe.x_mm, probe.y_mm) for probe in review.thermocouples if probe.side == side]
+    laid_there = [piece.area for piece in review.case.shields.pieces if piece.side == side]
     pins = [] if side == review.case.target.footprint.side else shapely.points(review.opposite.supports).tolist()
-    return [review.case.loads.fit.outside, review.case.target.leads, *called, *probes, *pins]
+    return [review.case.loads.fit.outside, review.case.target.leads, *called, *laid_there, *probes, *pins]
 
 
 def _columns(view: View, frame: Frame) -> Frame:
@@ -263,6 +276,20 @@ def _probe(number: int, at: Point, view: View, room: Room) -> list[Item]:
     ]
 
 
+def _piece_number(piece: Piece, view: View, room: Room) -> tuple[Item, ...]:
+    """Return the number of a shield where it has most room: away from its edge and from all other words."""
+    shape, half = view.cut(piece.area), PIECE_MM / 2 * view.paper_mm
+    x0, y0, x1, y1 = shape.bounds
+    grid = [(x0 + (x1 - x0) * i / 16, y0 + (y1 - y0) * j / 16) for i in range(17) for j in range(17)]
+    inside = [at for at in grid if shapely.contains_xy(shape, *at)]
+    boxes = {at: (at[0] - half, at[1] - half, at[0] + half, at[1] + half) for at in inside}
+    surface = shapely.point_on_surface(shape)
+    roomy = sorted(inside, key=lambda at: (not room.free(boxes[at]), -shape.boundary.distance(shapely.Point(at))))
+    x, y = next(iter(roomy), (surface.x, surface.y))
+    room.take((x - half, y - half, x + half, y + half))
+    return mark("own", str(piece.number), x, y, 2 * half, piece_key(piece.number))
+
+
 def _supports(review: Review, view: View) -> tuple[Area, ...]:
     """Return the places for support pins, on the side under the target, as triangles that stand there."""
     if view.side == review.case.target.footprint.side:
@@ -318,8 +345,10 @@ def _legend(
     if view.side == review.case.target.footprint.side:
         yield Entry("wall", "nozzle wall")
     else:
-        yield Entry("wall-behind", "nozzle, behind", "stroke")
+        yield Entry("wall-behind", "nozzle behind", "stroke")
         if review.opposite.supports:
             yield Entry("support", "support pin", "triangle")
+    if any(piece.side == view.side for piece in review.case.shields.pieces):
+        yield Entry("mark-own", "shield", "hexagon")
     if any(probe.side == view.side for probe in review.thermocouples):
         yield Entry("probe", "thermocouple", "ring")

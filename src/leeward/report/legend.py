@@ -8,10 +8,10 @@ from leeward.report.drawing import Area, Drawing, Item, Line, Words
 from leeward.report.lettering import width_mm
 from leeward.report.marks import outline
 
-WORD_MM = 1.6  # on paper, as all that follows
-ROW_MM = 4.6
-SWATCH_MM = (3.8, 2.6)
-GAP_MM = 2.0
+WORD_MM = 1.5  # on paper, as all that follows
+ROW_MM = 4.2
+SWATCH_MM = (3.4, 2.4)
+GAP_MM = 1.8
 BAR_MM = 10.0  # of the board's
 
 
@@ -21,7 +21,7 @@ class Entry:
 
     ink: str
     words: str
-    shape: Literal["box", "stroke", "triangle", "ring"] = "box"
+    shape: Literal["box", "stroke", "triangle", "hexagon", "ring"] = "box"
     hatches: int = 0
     hatch_ink: str = "risk-line"
 
@@ -58,6 +58,8 @@ def _swatch(entry: Entry, x: float, top: float, wide: float, tall: float) -> lis
         return [Line(((x, middle[1]), (right, middle[1])), entry.ink)]
     if entry.shape == "triangle":
         return [Area((((middle[0], top), (middle[0] + half, bottom), (middle[0] - half, bottom)),), entry.ink)]
+    if entry.shape == "hexagon":
+        return [Area((outline("own", *middle, half),), entry.ink)]
     if entry.shape == "ring":
         level = Line(((middle[0] - half, middle[1]), (middle[0] + half, middle[1])), entry.ink)
         upright = Line(((middle[0], top), (middle[0], bottom)), entry.ink)

@@ -15,7 +15,7 @@ from leeward.report.columns import Rows
 from leeward.report.drawing import Drawing
 from leeward.report.inks import Shade
 from leeward.report.marks import alone
-from leeward.report.sheet import JobSheet, Mark, TargetSheet
+from leeward.report.sheet import CAPTION, JobSheet, Mark, TargetSheet
 from leeward.report.svg import page_style, svg_element
 from leeward.report.wording import clean
 
@@ -41,6 +41,7 @@ def sheet_page(sheet: JobSheet) -> str:
         .render(
             sheet=sheet,
             title=title(sheet),
+            caption=CAPTION,
             policy=f"{nothing}; style-src {_hash(style)}; script-src {_hash(script)}",
             style=Markup(style),  # noqa: S704  # our own, and no word of a board in it
             script=Markup(script),  # noqa: S704  # the same

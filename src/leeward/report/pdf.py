@@ -28,7 +28,7 @@ from leeward.report.inks import FAINT, LINE, TEXT
 from leeward.report.marks import alone
 from leeward.report.page import title
 from leeward.report.pdf_drawing import BOLD, FONT, Picture, printable
-from leeward.report.sheet import Fact, JobSheet, TargetSheet
+from leeward.report.sheet import CAPTION, Fact, JobSheet, TargetSheet
 from leeward.report.sheet import Table as List
 
 PAGE = (210 * mm, 279 * mm)  # as wide as A4, as tall as Letter
@@ -91,10 +91,11 @@ def _first_page(job: TargetSheet) -> list[Flowable]:
         _facts(job.facts),
         *_headed("The side to work on"),
         Picture(job.work, DRAWN),
+        _words(CAPTION, SMALL),
         *_headed("The opposite side, board turned over"),
         Picture(job.opposite, DRAWN),
         *_headed("Work order"),
-        BalancedColumns([_step(step.step, step.do, step.why) for step in job.steps], nCols=2, innerPadding=4 * mm),
+        BalancedColumns([_step(step.step, step.do) for step in job.steps], nCols=2, innerPadding=4 * mm),
         _note(),
     ]
 
@@ -134,9 +135,9 @@ def _facts(facts: Sequence[Fact]) -> Table:
     return Table([cells], [WIDTH / len(cells)] * len(cells), style=padded)
 
 
-def _step(number: int, do: str, why: str) -> Table:
+def _step(number: int, do: str) -> Table:
     box = Table([[""]], [2.6 * mm], [2.6 * mm], style=TableStyle([("BOX", (0, 0), (-1, -1), 0.6, INK)]))
-    told = Paragraph(f'{_text(do)} <font color="{FAINT.light}">{_text(why)}</font>', BODY)
+    told = _words(do)
     wide = (WIDTH - 4 * mm) / 2 - 10.5 * mm
     below = ("LINEBELOW", (0, 0), (-1, -1), 0.3, RULE)
     return Table([[box, _words(str(number), HEADING), told]], [4.5 * mm, 6 * mm, wide], style=_plain(below))

@@ -11,6 +11,7 @@ from leeward.report.board_picture import (
     call_key,
     called_out,
     opposite_side,
+    piece_key,
     place_on_board,
     probe_key,
     work_side,
@@ -18,6 +19,7 @@ from leeward.report.board_picture import (
 from leeward.report.chart import chart
 from leeward.report.columns import Rows, long, words
 from leeward.report.drawing import Drawing
+from leeward.report.marks import Kind
 from leeward.report.screen import Block, Line
 from leeward.report.text_lists import (
     clearance_rows,
@@ -36,13 +38,16 @@ from leeward.report.text_review import (
     verdict,
     worth,
 )
-from leeward.report.wording import chance, counted, doubted, figure, sentence
-from leeward.review.records import Priority, Review, Step
+from leeward.report.text_shields import effects, pieces, shields_section
+from leeward.report.wording import chance, counted, doubted, evidence_words, figure, sentence
+from leeward.review.records import Review, Step
 from leeward.review.thermocouples import coldest
 
-FEW_NOZZLES, FEW_JOINTS, FEW_PADS, FEW_LOOSE, FEW_FINDINGS = 5, 6, 10, 10, 10  # rows that stand open on a screen
+FEW_EFFECTS, FEW_FINDINGS, FEW_LOOSE, FEW_PADS = 12, 10, 10, 10  # rows that stand open on a screen
+FEW_JOINTS, FEW_NOZZLES = 6, 5
 PRINTED_NOZZLES, PRINTED_PADS = 2, 4  # rows that a page has room for
 SIDES: tuple[Side, ...] = ("top", "bottom")
+CAPTION = "Beside the numbers stands the peak without shields; each number is a line in the list of neighbours."
 FINDINGS = (
     words("Priority"),
     words("Finding"),
@@ -69,7 +74,7 @@ class Mark:
     """A row's number: how it is marked, the row's own key, and the key in a drawing that it leads to, "" if none."""
 
     text: str
-    level: Priority
+    level: Kind
     row: str
     leads_to: str
 
@@ -114,6 +119,7 @@ class TargetSheet:
     chart: Drawing
     stages: Rows
     recipe: str
+    shields: Table
     ranked: tuple[Table, ...]
     points: tuple[Points, ...]
     further: tuple[Table, ...]
@@ -143,7 +149,8 @@ def job_sheet(board: Board, reviews: Sequence[Review], sequence: WorkSequence, h
 def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
     """Return the sheet of one target."""
     neighbours, places = _neighbours(review), _thermocouples(review)
-    marks = (*neighbours.marks, *places.marks)
+    laid = _pieces(review)
+    marks = (*neighbours.marks, *places.marks, *laid.marks)
     return TargetSheet(
         key=key,
         target=review.case.target,
@@ -157,6 +164,7 @@ def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
         chart=chart(review),
         stages=stage_rows(review.case),
         recipe=_recipe(review, held),
+        shields=laid,
         ranked=(neighbours, _nozzles(review), _pads(review)),
         points=_points(review),
         further=tuple(table for table in _further(review, places) if table.rows.cells),
@@ -233,6 +241,27 @@ def _neighbours(review: Review) -> Table:
     )
 
 
+def _pieces(review: Review) -> Table:
+    """Return the pieces to lay, in laying order, with what they bring and who is left without; the steps print them."""
+    case, told = review.case, _rows(pieces(review.case))
+    marks = tuple(
+        Mark(str(piece.number), "own", f"lay-{piece.number}", piece_key(piece.number)) for piece in case.shields.pieces
+    )
+    rows = Rows(told.columns[1:], [cells[1:] for cells in told.cells])  # the mark is the number
+    note = " ".join(_told(shields_section(review)))
+    return Table("shields", "Shields, in laying order", rows, len(rows.cells), frozenset(), marks, note)
+
+
+def _effects(review: Review) -> Table:
+    rows = _rows(effects(review))
+    return Table("effects", "Neighbours, without the shields and with them", rows, FEW_EFFECTS, frozenset(), named=2)
+
+
+def _rows(blocks: Iterable[Block]) -> Rows:
+    """Return the table among blocks of the text report, an empty one where there is none."""
+    return next((block for block in blocks if isinstance(block, Rows)), Rows((), ()))
+
+
 def _nozzles(review: Review) -> Table:
     rows = clearance_rows(review, everything=True)
     return Table("nozzles", "Nozzles, by clearance", rows, FEW_NOZZLES, frozenset(range(PRINTED_NOZZLES)))
@@ -247,7 +276,7 @@ def _points(review: Review) -> tuple[Points, ...]:
 
 
 def _further(review: Review, places: Table) -> tuple[Table, ...]:
-    return (_joints(review), _window(review), places, _loose(review), _findings(review))
+    return (_effects(review), _joints(review), _window(review), places, _loose(review), _findings(review))
 
 
 def _joints(review: Review) -> Table:
@@ -280,7 +309,7 @@ def _findings(review: Review) -> Table:
             entry.priority.upper() if entry.priority == "high" else entry.priority,
             entry.rule,
             ", ".join(entry.refs),
-            ", ".join(f"{name} {value:.3g}" for name, value in entry.evidence.items()),
+            evidence_words(entry.evidence),
             entry.why,
             entry.remedy + (f" (waived: {entry.waived})" if entry.waived is not None else ""),
             entry.source,

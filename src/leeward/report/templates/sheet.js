@@ -101,5 +101,5 @@ function tools(view, turn) {
     button.addEventListener("click", () => turn(way));
     bar.append(button);
   }
-  view.parentElement.querySelector("figcaption").append(bar, "Zoom: two fingers, + and \u2212, or the wheel once the drawing was clicked.");
+  view.parentElement.querySelector(".hint").append(bar, "Zoom: two fingers, + and \u2212, or the wheel once the drawing was clicked.");
 }

@@ -23,6 +23,8 @@ from thermal_boards import board, chip, parts, pour, quad
 
 BENCH = read_bench()
 FINER = Resolution(0.3, 3.0, 1.2, 40.0)
+RINGS_MM = (9.5, 10.5, 11.5, 7.0, 13.0, 14.5, 16.0, 3.0, 18.0, 20.0)  # how far chips stand from a target's middle
+TURNS = (0.1, 1.4, 2.9, 4.4, 5.6, 0.8, 2.2, 3.7, 5.1, 3.3)
 NOISE_C, LAG_S = 0.5, 2.0
 STAGES = (
     Stage("preheat", 90.0, board_heater_c=150.0),
@@ -46,15 +48,11 @@ def two_targets() -> tuple[Board, Parts, Part, Part]:
     """Return a board of two layers with two quads of one size on unlike copper, and chips near and far from each."""
     first, second = quad("U1", -22.0, 0.0, 10.0), quad("U2", 24.0, 4.0, 10.0)
     near = [
-        chip(f"C{i}", x, y, bottom=below)
-        for i, (x, y, below) in enumerate(
-            [
-                (-12.5, 0.0, False), (-22.0, 11.0, False), (-30.0, -12.0, False), (-8.0, -9.0, False), (-24.0, 3.0, True),
-                (33.0, 4.0, False), (24.0, -7.0, False), (14.0, 9.0, False), (36.0, 14.0, False), (25.0, 6.0, True),
-                (10.0, -6.0, False), (-38.0, 5.0, False),
-            ]
-        )
-    ]  # fmt: skip
+        chip(f"C{10 * i + j}", middle[0] + reach * np.cos(turn), middle[1] + reach * np.sin(turn), bottom=j % 4 == 3)
+        for i, middle in enumerate([(-22.0, 0.0), (24.0, 4.0)], 1)
+        for j, (reach, turn) in enumerate(zip(RINGS_MM, TURNS, strict=True))
+        if abs(middle[1] + reach * np.sin(turn)) < 23 and abs(middle[0] + reach * np.cos(turn)) < 43
+    ]
     outline = shapely.box(-45, -25, 45, 25)
     prints = tuple(part.footprint for part in (first, second, *near))
     zones = (pour("B.Cu", shapely.box(-44, -24, 10, 24)), pour("F.Cu", shapely.box(-2, -24, 8, 24)))

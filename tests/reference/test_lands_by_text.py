@@ -13,19 +13,28 @@ from pathlib import Path
 import pytest
 
 from copper_in_text import Copper, copper_at, pads_of
+from leeward.bench.fit import fits
 from leeward.bench.read import read_bench
 from leeward.board.read import read
 from leeward.board.records import Board, Pad
 from leeward.heat.bodies import soldered_pads
-from leeward.job import Request, find_target, settle
+from leeward.heat.find import RecipeAnswer, Window
+from leeward.heat.loads import Loads
+from leeward.heat.model import assemble, own_board
+from leeward.heat.recipe import Held, starting_recipe
+from leeward.heat.solve import solve
+from leeward.job import find_target
 from leeward.parts.identify import identify
 from leeward.parts.records import Part, Parts
 from leeward.review.anchors import OUTER, Anchors, anchors
-from leeward.review.judge import judge
-from leeward.review.pads import words
+from leeward.review.laminate import laminate
+from leeward.review.pads import pads, words
+from leeward.review.records import Case
 from leeward.review.ties import Ties, ties
 from leeward.review.words import direction
+from leeward.shields.plan import NO_SHIELDS
 from needs import kicad_demo, outside_board
+from thermal_boards import certain
 
 SAMPLES = Path(__file__).parents[2] / "sample_boards"
 # Board and part: number of the land, what holds it, which planes draw on it.
@@ -156,6 +165,18 @@ def as_text_would(held: Anchors, tied: Ties) -> Copper:
     )
 
 
+def at_the_bench(ours: Read) -> Case:
+    """Return the part solved by the bench's starting recipe, without a search for a better one and without shields."""
+    bench, target = read_bench(), ours.part
+    fit = fits(ours.parts, target, bench)[0]
+    recipe = starting_recipe(bench, target, fit.nozzle, "SAC305", Held())
+    loads = Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c)
+    model = assemble(ours.board, ours.parts, target)
+    heat = solve(model, loads, recipe, own_board(ours.board, target), (150.0,), certain(model))
+    answer = RecipeAnswer(recipe, works=True, why="the bench's own", window=Window(0.0, (None, None), (), (), ()))
+    return Case(ours.board, ours.parts, target, bench, (fit,), loads, answer, heat, 0, heat, NO_SHIELDS)
+
+
 @pytest.mark.parametrize(("board", "ref"), BOARDS)
 def test_the_lands_that_were_looked_up(board: str, ref: str) -> None:
     """What holds each of ten named lands, and what draws on it, is what was found in the file by eye."""
@@ -171,7 +192,8 @@ def test_the_lands_that_were_looked_up(board: str, ref: str) -> None:
 def test_the_riskiest_lands_are_held_as_the_text_says(board: str, ref: str) -> None:
     """For the ten lands that rank highest, traces, vias, pours and planes are those of the file's text."""
     ours = our_reading(board, ref)
-    ranked = judge(settle(Request((ref,)), ours.part, ours.board, ours.parts, read_bench())).pads[:10]
+    case = at_the_bench(ours)
+    ranked = pads(case, laminate(ours.board, case.bench, ours.part.footprint.side), ours.held)[:10]
     assert len(ranked) == 10
     for land in ranked:
         held, tied = ours.of(land.number, land.x_mm, land.y_mm)

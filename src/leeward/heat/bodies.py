@@ -79,6 +79,11 @@ def half_body_conductance_w_k(part: Part) -> float:
     return number("materials", "body", "through_w_mk") * float(part.body.area) * 1e-6 / half_m
 
 
+def follows_the_board(part: Part) -> bool:
+    """Tell whether a body is as warm as the board under it, away from the nozzle's air: small end-cap chips are."""
+    return part.lead_style.value == "end-cap" and not is_large(part)
+
+
 def is_large(part: Part) -> bool:
     """Tell whether one temperature cannot stand for a body: wide, or so thick that h (H/2) / k passes a tenth.
 

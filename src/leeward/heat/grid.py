@@ -1,6 +1,7 @@
 """The plan grid of the heat model: fine cells at the target, growing outward to the window's edge."""
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,6 +43,7 @@ class Resolution:
     coarsest_mm: float
     growth: float
     reach_mm: float
+    bodies_mm: float = inf  # chips further from the target than this are read off the board under them
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,13 +35,15 @@ def assemble(
     With a map of the board's copper its cover is read from there, else from the polygons.
     """
     outline = own_board(board, target)
-    grid = window_grid(outline, target, resolution or standard_resolution())
+    fineness = resolution or standard_resolution()
+    grid = window_grid(outline, target, fineness)
     at = plan(grid, slice_stack(board.stackup), outline)
     draft = Draft()
     add_board(draft, board, at, laminate or standard_laminate(), copper)
     fitted = _in_window(parts, target, grid)
-    standing = add_parts(draft, fitted, target, at)
-    add_board_faces(draft, {"top": _bodies_on(fitted, "top"), "bottom": _bodies_on(fitted, "bottom")}, at)
+    standing = add_parts(draft, fitted, target, at, fineness.bodies_mm)
+    solid = [part for part in fitted if part.id in standing.solid]
+    add_board_faces(draft, {"top": _bodies_on(solid, "top"), "bottom": _bodies_on(solid, "bottom")}, at)
     conductance, melting = draft.matrix(), _melting(draft, parts.alloy)
     return ThermalModel(
         target_id=target.id,

@@ -1,11 +1,12 @@
 """The parts' nodes: bodies over the board, and the joints that hold them to their lands.
 
 The target and every large neighbour have a top face, a core, and a node for each joint (its solder and lead foot);
-a small neighbour is one node, joined to its lands directly. All are laid down at once: a window holds hundreds of
-joints, and a survey hundreds of windows.
+a small neighbour is one node, joined to its lands directly; one too far off to matter has none and is read off the
+board under it. All are laid down at once: a window holds hundreds of joints, and a survey hundreds of windows.
 """
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 import shapely
@@ -32,17 +33,19 @@ class Standing:
     """What the parts brought: their bodies' nodes, their joints, and how the joints are read from the nodes."""
 
     bodies: dict[str, BodyNodes]
+    solid: frozenset[str]  # ids of those that have nodes of their own
     joints: tuple[Joint, ...]
     reads: csr_array  # (joints, nodes so far): shares that sum to 1
 
 
 @dataclass(frozen=True, slots=True)
 class _Fitted:
-    """The fitted parts, (p,) each: their body nodes, and which have a top face and joints of their own."""
+    """The fitted parts, (p,) each: their body nodes, and which have nodes, a top face and joints of their own."""
 
     parts: list[Part]
     top: Ints
     core: Ints
+    solid: Bools
     layered: Bools
     is_target: Bools
 
@@ -60,43 +63,71 @@ class _Lands:
         return _Lands(self.pad[kept], self.node[kept], self.share[kept])
 
 
-def add_parts(draft: Draft, fitted: list[Part], target: Part, at: Plan) -> Standing:
-    """Add bodies and joints of the fitted parts, and the links to the board under them."""
-    standing = _add_bodies(draft, fitted, target)
+def add_parts(draft: Draft, fitted: list[Part], target: Part, at: Plan, bodies_mm: float = inf) -> Standing:
+    """Add bodies and joints of the fitted parts no further off than `bodies_mm`, and the links to the board below."""
+    solid = _within(bodies_mm, [part.body for part in fitted], target.leads)
+    solid |= ~np.array([bodies.follows_the_board(part) for part in fitted], dtype=bool)
     below = _cover_of([part.body for part in fitted], at)
     on_top = np.array([part.footprint.side == "top" for part in fitted], dtype=bool)[below.shape]
     outer = np.where(on_top, at.outer("top", below.cell), at.outer("bottom", below.cell))
+    standing = _add_bodies(draft, fitted, target, solid, _middles(below, outer, len(fitted)))
     gaps_w_m2k = np.array([bodies.gap_conductance_w_m2k(part.lead_style.value) for part in fitted])
-    draft.link(standing.core[below.shape], outer, gaps_w_m2k[below.shape] * below.area_mm2 * 1e-6)
+    stood_on = solid[below.shape]
+    draft.link(
+        standing.core[below.shape[stood_on]],
+        outer[stood_on],
+        gaps_w_m2k[below.shape[stood_on]] * below.area_mm2[stood_on] * 1e-6,
+    )
     owner = np.repeat(np.arange(len(fitted)), [len(bodies.soldered_pads(part)) for part in fitted])
     pads = [pad for part in fitted for pad in bodies.soldered_pads(part)]
     sides = [bodies.joint_sides(fitted[i], pad) for i, pad in zip(owner, pads, strict=True)]
     reads = _add_joints(draft, standing, owner, pads, _lands(pads, sides, at), _near(pads, target))
     soldered = np.flatnonzero(np.diff(reads.indptr))
     return Standing(
+        solid=frozenset(part.id for part, own in zip(fitted, standing.solid, strict=True) if own),
         bodies={p.id: BodyNodes(int(a), int(b)) for p, a, b in zip(fitted, standing.top, standing.core, strict=True)},
         joints=tuple(_joint(fitted[owner[i]], pads[i], sides[i][0]) for i in soldered),
         reads=reads[soldered],
     )
 
 
-def _add_bodies(draft: Draft, fitted: list[Part], target: Part) -> _Fitted:
+def _within(most_mm: float, shapes: list[BaseGeometry], target: BaseGeometry) -> Bools:
+    if most_mm == inf:
+        return np.ones(len(shapes), dtype=bool)
+    shapely.prepare(target)
+    return np.asarray(shapely.dwithin(target, np.array(shapes, dtype=object), most_mm))
+
+
+def _middles(below: Overlap, outer: Ints, count: int) -> Ints:
+    """Return the board's node that lies under most of each body, (p,); -1 where none does."""
+    order = np.lexsort((-below.area_mm2, below.shape))
+    middle = np.full(count, -1, dtype=np.intp)
+    shape, first = np.unique(below.shape[order], return_index=True)
+    middle[shape] = outer[order][first]
+    return middle
+
+
+def _add_bodies(draft: Draft, fitted: list[Part], target: Part, wanted: Bools, middle: Ints) -> _Fitted:
+    """Add the bodies that are wanted; of the others the node is that of the board under their middle."""
+    solid = wanted | (middle < 0)
     is_target = np.array([part.id == target.id for part in fitted], dtype=bool)
-    layered = is_target | np.array([bodies.is_large(part) for part in fitted], dtype=bool)
+    layered = solid & (is_target | np.array([bodies.is_large(part) for part in fitted], dtype=bool))
     capacity = np.array([max(part.heat_capacity_j_k, LEAST_BODY_J_K) for part in fitted])
-    core = draft.add_nodes(np.where(layered, 1 - TOP_SHARE, 1.0) * capacity)
+    core = middle.copy()
+    core[solid] = draft.add_nodes(np.where(layered, 1 - TOP_SHARE, 1.0)[solid] * capacity[solid])
     top = core.copy()
     top[layered] = draft.add_nodes(TOP_SHARE * capacity[layered])
     through = np.array([bodies.half_body_conductance_w_k(fitted[i]) for i in np.flatnonzero(layered)])
     draft.link(top[layered], core[layered], through)
-    standing = _Fitted(fitted, top, core, layered, is_target)
-    points = [bodies.sample_points(part.body) for part in fitted]
+    standing = _Fitted(fitted, top, core, solid, layered, is_target)
+    chosen = np.flatnonzero(solid)
+    points = [bodies.sample_points(fitted[i].body) for i in chosen]
     counts = np.array([len(each) for each in points], dtype=np.intp)
-    owner = np.repeat(np.arange(len(fitted)), counts)
-    top_mm2 = np.array([float(part.body.area) for part in fitted]) / counts
-    walls_mm2 = np.array([bodies.wall_area_mm2(part) for part in fitted]) / counts
-    for node, each_mm2 in ((top, top_mm2), (core, walls_mm2)):
-        _open(draft, standing, owner, node[owner], each_mm2[owner], np.vstack(points), FaceKind.BODY)
+    owner, share = np.repeat(chosen, counts), np.repeat(1 / counts, counts)
+    top_mm2 = np.array([float(part.body.area) for part in fitted])
+    walls_mm2 = np.array([bodies.wall_area_mm2(part) for part in fitted])
+    for node, area_mm2 in ((top, top_mm2), (core, walls_mm2)):
+        _open(draft, standing, owner, node[owner], area_mm2[owner] * share, np.vstack(points), FaceKind.BODY)
     return standing
 
 
@@ -121,7 +152,8 @@ def _add_joints(draft: Draft, standing: _Fitted, owner: Ints, pads: list[Pad], l
     core = standing.core[owner]
     through_joint = standing.layered[owner][lands.pad]
     plain, own = lands.only(~through_joint), lands.only(through_joint)
-    draft.link(plain.node, core[plain.pad], into_body[plain.pad] * plain.share)
+    joined = plain.only(standing.solid[owner][plain.pad])
+    draft.link(joined.node, core[joined.pad], into_body[joined.pad] * joined.share)
     jointed = np.unique(own.pad)
     node = np.full(len(pads), -1, dtype=np.intp)
     node[jointed] = draft.add_nodes(np.array([bodies.joint_capacity_j_k(styles[i], pads[i]) for i in jointed]))

@@ -13,6 +13,8 @@ from leeward.heat.run import Leg, Run, leg
 from leeward.heat.stepping import Fluxes, Surroundings, fluxes, surroundings
 from leeward.heat.trials import Pace, between, lift
 
+AT_FIRST_S = 8.0  # of reflow, in which joints under a hot nozzle may melt already
+
 
 def quick_run(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, pace: Pace) -> Run:
     """Return the run of a recipe from a board at room temperature; stages of no length are passed over.
@@ -57,12 +59,27 @@ def _march_stage(
 ) -> tuple[Floats, Floats]:
     """Return times from the stage's start (k,) and states (k, r)."""
     around = weather(model, reduced, [loads], [stage])
-    step_s = pace.reflow_s if stage.name == "reflow" else pace.warm_s
-    times, states = march(reduced, around, [loads.factors], start, stage.seconds, step_s)
     if stage.name != "reflow":
+        times, states = march(reduced, around, [loads.factors], start, stage.seconds, pace.warm_s)
         return times, states[:, 0]
+    early_s = min(AT_FIRST_S, stage.seconds)
+    times, states = march(reduced, around, [loads.factors], start, early_s, pace.first_s)
+    end = _lifted(model, reduced, recipe, times, states)
+    if end is None and early_s < stage.seconds:
+        more, later = march(reduced, around, [loads.factors], states[-1], stage.seconds - early_s, pace.reflow_s)
+        times, states = np.append(times, early_s + more[1:]), np.concatenate([states, later[1:]])
+        end = _lifted(model, reduced, recipe, times, states)
+    return (times, states[:, 0]) if end is None else end
+
+
+def _lifted(
+    model: ThermalModel, reduced: Reduced, recipe: Recipe, times: Floats, states: Floats
+) -> tuple[Floats, Floats] | None:
+    """Return times and states up to the moment that reflow ends on, None where it does not come."""
     own = reduced.ambient_c + states @ reduced.at_joints[model.target_joints].T
-    at, share, _ = lift(own.min(axis=2), recipe)
+    at, share, reached = lift(own.min(axis=2), recipe)
+    if not reached[0]:
+        return None
     end_s = between(times[:, None], at, share)
     return np.append(times[: at[0]], end_s), np.vstack([states[: at[0], 0], between(states, at, share)])
 

@@ -14,6 +14,9 @@ from leeward.heat.records import ThermalModel
 from leeward.heat.stepping import Fluxes, Surroundings, march, step_of, surroundings
 
 
+LEAST_SHARE = 1e-3  # of a step, that the last one is cut down to
+
+
 @dataclass(frozen=True, slots=True)
 class Leg:
     """One stage as it was marched, at times (k,) s, its start included."""
@@ -70,16 +73,30 @@ def march_stages(model: ThermalModel, loads: Loads, recipe: Recipe) -> Run:
 def _march_stage(
     model: ThermalModel, around: Surroundings, stage: Stage, recipe: Recipe, start: Floats
 ) -> tuple[Floats, list[Floats], list[Fluxes]]:
-    """Return times from the stage's start (k,), nodal fields, and each step's heat; reflow ends early on its event."""
+    """Return times from the stage's start (k,), nodal fields, and each step's heat; reflow ends early on its event.
+
+    The step that passes the event is taken again, as long as it takes to get there.
+    """
     ends_early = stage.name == "reflow" and recipe.ends_on_melt
-    step_s = number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s")
-    fields, flux = [start], []
-    for step in march(model, around, start, stage.seconds, step_s):
-        fields.append(step.field)
-        flux.append(step.flux)
-        if ends_early and _coldest(model, step.field) >= recipe.lift_at_c:
+    equal_s = step_of(stage.seconds, number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s"))
+    times, fields, flux = [0.0], [start], []
+    for step in march(model, around, start, stage.seconds, equal_s):
+        now_s, kept = times[-1] + equal_s, step
+        lifted = ends_early and _coldest(model, step.field) >= recipe.lift_at_c
+        if lifted:
+            part_s = equal_s * _share_to(recipe.lift_at_c, _coldest(model, fields[-1]), _coldest(model, step.field))
+            now_s, kept = times[-1] + part_s, next(march(model, around, fields[-1], part_s, part_s))
+        times.append(now_s)
+        fields.append(kept.field)
+        flux.append(kept.flux)
+        if lifted:
             break
-    return np.arange(len(fields), dtype=float) * step_of(stage.seconds, step_s), fields, flux
+    return np.array(times), fields, flux
+
+
+def _share_to(level_c: float, before_c: float, after_c: float) -> float:
+    """Return the share of a step after which a level is reached, by a straight line; never quite nothing."""
+    return float(np.clip((level_c - before_c) / max(after_c - before_c, 1e-9), LEAST_SHARE, 1.0))
 
 
 def leg(

@@ -19,10 +19,11 @@ from leeward.heat.reduced_run import march, still, weather
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """The longest steps of a trial, s: while the board warms up, and in reflow."""
+    """The longest steps, s: while the board warms up, in reflow, and in its first moments."""
 
     warm_s: float
     reflow_s: float
+    first_s: float = 1.0
 
 
 def usual_pace() -> Pace:

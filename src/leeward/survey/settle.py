@@ -4,7 +4,7 @@ from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench
 from leeward.constants import constant, number
 from leeward.heat.doubt import doubt_of
-from leeward.heat.find import Search, find
+from leeward.heat.find import RecipeAnswer, Search, find
 from leeward.heat.grid import Resolution
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
@@ -29,7 +29,9 @@ STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then th
 
 def coarse_resolution() -> Resolution:
     """Return the cells of a survey, from the data file."""
-    return Resolution(*(number("heat", "survey", key) for key in ("finest_mm", "coarsest_mm", "growth", "reach_mm")))
+    return Resolution(
+        *(number("heat", "survey", key) for key in ("finest_mm", "coarsest_mm", "growth", "reach_mm", "bodies_mm"))
+    )
 
 
 def coarse_pace() -> Pace:
@@ -46,21 +48,21 @@ def coarse_search() -> Search:
     return Search(heaters, airs, pairs, shares, STRIDE, REACH, coarse_pace())
 
 
-def settle_coarsely(shared: Ground, target: Part, held: Held | None = None) -> Case:
-    """Return the solved case of a target, unshielded; what is held stays.
+def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> Case:
+    """Return the solved case of a target, unshielded, by the recipe that is given or else found.
 
     Raises UsageError and NothingAssessed as `job.settle` does.
     """
-    bench, alloy, resolution, kept = shared.bench, shared.parts.alloy, coarse_resolution(), held or Held()
+    bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution()
     ranked = fits(shared.parts, target, bench) or widest_bore(target, shared.parts, bench, Fixed())
-    start = starting_recipe(bench, target, ranked[0].nozzle, alloy, kept)
+    start = starting_recipe(bench, target, ranked[0].nozzle, alloy, Held())
     doubt = doubt_of(ranked[0].nozzle, bench, shared.board.sha256)
     loads = loads_of(ranked[0], target, bench, doubt.factors)
     board, parts = near(shared, target, resolution)
     model = assemble(board, parts, target, resolution, copper=shared.copper)
     reduced = reduce(model, loads, start.stages, QUICK)
     limits = limits_of(model, parts, target, alloy)
-    answer = find(model, reduced, loads, start, bench, limits, kept, coarse_search())
+    answer = given or find(model, reduced, loads, start, bench, limits, Held(), coarse_search())
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
     far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)

@@ -21,6 +21,7 @@ CONFIRM = (
     "Lift only when melt is confirmed: a thermocouple on the last joint, or a nudge of 0.1 mm at most that floats "
     "back. Never by time."
 )
+NO_COVER = "no cover keeps them within what they bear"
 UNKNOWN_TO_FILE = "the board file does not know"
 
 
@@ -73,18 +74,16 @@ def _support(case: Case, opposite: Opposite) -> tuple[str, str]:
 
 
 def _off_first(neighbours: tuple[Neighbour, ...]) -> list[tuple[str, str]]:
-    """Return the steps that take off what bears no heat and what no cover would save, none where there is nothing."""
+    """Return the step that takes off what bears no heat and what no cover would save, none where there is nothing."""
     first = [neighbour.part for neighbour in neighbours if "take-off-first" in neighbour.shield]
     cold = [part.ref for part in first if part.fragile_class == "E"]
     lost = [part.ref for part in first if part.fragile_class != "E"]
-    return [
-        *_step("Take off before any heat", cold, "they bear no rework heat, and no cover makes them safe"),
-        *_step("Take off first, if they must live", lost, "they pass their limit even with a cover on"),
-    ]
-
-
-def _step(do: str, refs: list[str], why: str) -> list[tuple[str, str]]:
-    return [(f"{do}: {', '.join(refs)}.", why)] if refs else []
+    if not first:
+        return []
+    if not lost:
+        return [(f"Take off before any heat: {', '.join(cold)}.", NO_COVER)]
+    also = f"{', '.join(cold)}; and, if they must live, {', '.join(lost)}" if cold else ", ".join(lost)
+    return [(f"Take off before any heat: {also}.", NO_COVER)]
 
 
 def _nozzle(case: Case) -> tuple[str, str]:

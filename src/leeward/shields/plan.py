@@ -113,12 +113,11 @@ def plan_cautions(plan: ShieldPlan) -> tuple[str, ...]:
     """Return the cautions that go with the pieces of a plan."""
     forms = {each.material.form for each in plan.pieces}
     texts = (
-        ("tape", "Tape: peel it off slowly (it charges), only when the solder is solid and the board is under 60 C."),
-        ("tape", "Tape leaves silicone residue: clean it off before coating or gluing."),
+        ("tape", "Tape: peel it slowly (it charges), the solder solid and the board under 60 C; clean off its residue."),
         ("foil", "Foil shorts cells, charged capacitors and open contacts: power off, cells out, all discharged."),
-        ("fibre", "Fibre sheds: do not breathe the dust, and brush the board off afterwards."),
+        ("fibre", "Fibre sheds: do not breathe its dust."),
         ("gel", "Gel wicks under parts: keep it off the target and off what is not sealed."),
-    )  # fmt: skip
+    )
     return tuple(text for form, text in texts if form in forms)
 
 

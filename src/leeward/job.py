@@ -19,12 +19,14 @@ from leeward.heat.factors import Factors
 from leeward.heat.find import Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble, own_board
+from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, Recipe, starting_recipe
 from leeward.heat.records import Heat, ThermalModel
 from leeward.heat.reduced import Reduced, reduce
 from leeward.heat.scaled import scaled
-from leeward.heat.solve import solve
+from leeward.heat.solve import solve, summed_up
 from leeward.heat.spread import spread
+from leeward.heat.trials import usual_pace
 from leeward.parts.order import natural_key
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.review.records import Case
@@ -137,6 +139,12 @@ class _Solver:
         far = spread(self.model, self.reduced, loads, answer.recipe, self.doubt)
         return solve(scaled(self.model, loads.factors), loads, answer.recipe, self.outline, self.levels_c, far)
 
+    def forecast(self, loads: Loads, answer: RecipeAnswer) -> Heat:
+        """Return the same from the stand-in, good to a degree or two, in a fraction of the time."""
+        far = spread(self.model, self.reduced, loads, answer.recipe, self.doubt)
+        run = quick_run(self.model, self.reduced, loads, answer.recipe, usual_pace())
+        return summed_up(self.model, answer.recipe, run, self.outline, self.levels_c, far)
+
 
 @dataclass(frozen=True, slots=True)
 class _Worked:
@@ -162,13 +170,13 @@ def _with_shields(solver: _Solver, bare: _Worked, job: Job) -> _Worked:
         answer = solver.answer(loads)
     if not plan.pieces:
         return replace(bare, plan=plan)
-    heat = solver.heat(loads, answer)
-    useless = idle(plan, bare.heat, heat)
+    useless = idle(plan, bare.heat, solver.forecast(loads, answer))
     if useless:
         plan = without(plan, useless)
         loads = replace(bare.loads, covers=shelters(plan))
-        heat = solver.heat(loads, answer)
-    return _Worked(loads, answer, heat, plan)
+    if not plan.pieces:
+        return replace(bare, plan=plan)
+    return _Worked(loads, answer, solver.heat(loads, answer), plan)
 
 
 def zone_levels_c(alloy: Alloy) -> tuple[float, ...]:

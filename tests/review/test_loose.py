@@ -19,7 +19,7 @@ from leeward.heat.jets import pressure_pa
 from leeward.heat.recipe import Held
 from leeward.job import Request
 from leeward.parts.records import Part
-from leeward.review.loose import all_melt, blow_ratio, drag_n, float_ratio, holding_n, loose
+from leeward.review.loose import all_melt, blow_ratio, comes_off_first, drag_n, float_ratio, holding_n, loose
 from leeward.review.neighbours import drop_ratio, neighbours
 from leeward.review.odds import probability_melts
 from leeward.review.records import Case, LoosePart
@@ -177,3 +177,12 @@ def test_a_fence_keeps_the_air_off_alone() -> None:
     """Behind a fence a light part stays, a heavy one still floats off when the board is tilted."""
     assert beside("fence", 1.0) == ()
     assert [entry.how for entry in beside("fence", 500.0)] == ["floated"]
+
+
+def test_what_comes_off_first_does_not_move() -> None:
+    """A cell that is taken off before any heat is on no list of what may move."""
+    drawn = case()
+    near = drawn.parts.by_id["id-C2"]
+    assert comes_off_first(neighbour(replace(near, fragile_class="E")))
+    assert not comes_off_first(neighbour(near))
+    assert not any(entry.part.ref == "BT1" for entry in loose(crowded(), neighbours(crowded())))

@@ -7,6 +7,7 @@ from leeward.parts.moisture import floor_life, may_hold_moisture
 from leeward.parts.records import Part
 from leeward.review.anchors import OUTER, Anchors
 from leeward.review.exposure import seconds_until
+from leeward.review.loose import comes_off_first
 from leeward.review.pads import lands
 from leeward.review.records import AfterLift, Case, Inspection, Neighbour, PadRisk
 from leeward.review.words import listed
@@ -68,7 +69,8 @@ def _lifted_lands(case: Case, held: Sequence[Anchors]) -> list[Inspection]:
 
 def _board_and_neighbours(neighbours: Sequence[Neighbour]) -> list[Inspection]:
     least, most = HALF_MELTED
-    half = [entry.part.ref for entry in neighbours if least <= entry.probability_joint_melts <= most]
+    stay = [entry for entry in neighbours if not comes_off_first(entry)]
+    half = [entry.part.ref for entry in stay if least <= entry.probability_joint_melts <= most]
     found = [
         Inspection(
             "Laminate round the site",
@@ -105,11 +107,11 @@ def _put_on(case: Case) -> tuple[str, ...]:
 
 
 def _moisture(target: Part) -> str:
+    dry = "The new part dry: within its floor life{life}, or baked (J-STD-033)"
     if target.msl is None:
-        return "Within its floor life or baked (J-STD-033); its moisture level is not known here: see its label"
+        return f"{dry.format(life='')}; its moisture level is not known: see its label"
     level = target.msl.value
-    life = floor_life(level)
-    return f"Within its floor life (MSL {level}: {life}) or baked (J-STD-033)"
+    return dry.format(life=f" (MSL {level}: {floor_life(level)})")
 
 
 def _cool(case: Case) -> tuple[str, ...]:

@@ -26,9 +26,15 @@ def loose(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[LoosePart, ...
 
     The shields of the plan are on: no air moves what one covers, and tape holds what it lies on.
     """
-    worst = [_worst(case, entry) for entry in neighbours if entry.part.surface_mount and entry.part.footprint.fitted]
+    stay = [entry for entry in neighbours if entry.part.footprint.fitted and not comes_off_first(entry)]
+    worst = [_worst(case, entry) for entry in stay if entry.part.surface_mount]
     kept = [entry for entry in worst if entry.probability >= MAY_MELT and entry.ratio >= WORTH_WATCHING]
     return tuple(sorted(kept, key=lambda entry: (-entry.ratio * entry.probability, entry.part.id)))
+
+
+def comes_off_first(entry: Neighbour) -> bool:
+    """Return whether a part is taken off before any heat, as cells are."""
+    return entry.part.fragile_class == "E"
 
 
 def drag_n(pressure_pa: float, part: Part) -> float:

@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
-from builders import board, case, finding, part, review, sequence
+from builders import board, case, finding, part, review, sequence, strip
 from leeward.report.sheet import JobSheet, job_sheet
 from leeward.review.records import Step, Thermocouple
+from leeward.shields.records import ShieldPlan
 
 REF = "U<script>alert('ref')</script>"
 VALUE = "\"'><img src=x onerror=alert('value')>"
@@ -17,7 +18,8 @@ def hostile_sheet() -> JobSheet:
     target, near = part(REF), part(VALUE, 26.0)
     target = replace(target, footprint=replace(target.footprint, id=f'id"><b>{REF}', value=VALUE, library_id=NET))
     near = replace(near, footprint=replace(near.footprint, id=NOTE, value=NET))
-    plain = review(case(target, (near,)))
+    laid = ShieldPlan((replace(strip(), covers=(near.id,), why=NOTE),), {}, {}, {})
+    plain = review(replace(case(target, (near,)), shields=laid))
     judged = replace(
         plain,
         pads=tuple(replace(pad, net=NET, number=VALUE) for pad in plain.pads),

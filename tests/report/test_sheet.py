@@ -33,11 +33,11 @@ def test_a_joint_that_stays_solid_is_the_fact() -> None:
 
 
 def test_every_callout_leads_to_a_row_and_every_such_row_back() -> None:
-    """Keys of callouts and thermocouples in the drawings are those that the rows' marks lead to."""
+    """Keys of callouts, thermocouples and shields in the drawings are those that the rows' marks lead to."""
     made = sheet()
     drawn = {item.key for drawing in (made.work, made.opposite) for item in drawing.items}
-    keys = {key for key in drawn if key.startswith(("call-", "probe-"))}
-    marks = [mark for table in (*made.ranked, *made.further) for mark in table.marks if mark.leads_to]
+    keys = {key for key in drawn if key.startswith(("call-", "piece-", "probe-"))}
+    marks = [mark for table in (made.shields, *made.ranked, *made.further) for mark in table.marks if mark.leads_to]
     assert keys == set(made.links) == {mark.leads_to for mark in marks}
     assert sorted(made.links.values()) == sorted(mark.row for mark in marks)
 
@@ -54,7 +54,7 @@ def test_the_three_ranked_lists_come_first_and_empty_ones_are_left_out() -> None
     """Neighbours, nozzles and lands stand first; of the further lists only those that hold something."""
     made = sheet(replace(review(), loose=(), findings=()))
     assert [table.key for table in made.ranked] == ["near", "nozzles", "lands"]
-    assert [table.key for table in made.further] == ["joints", "window", "places"]
+    assert [table.key for table in made.further] == ["effects", "joints", "window", "places"]
 
 
 def test_sources_tell_whence_and_how_sure() -> None:

@@ -6,7 +6,7 @@ import shapely
 
 from leeward.board.records import Board, Track
 from leeward.heat.copper import coverage
-from leeward.heat.copper_map import copper_map, mapped_cover, remapped
+from leeward.heat.copper_map import LocalCopper, copper_map, local_cover, mapped_cover, remapped
 from leeward.heat.grid import Box, Grid, Resolution
 from leeward.heat.model import assemble
 from thermal_boards import board, chip, parts, pour, square
@@ -70,6 +70,18 @@ def test_a_model_of_the_map_is_that_of_the_polygons() -> None:
     plain = board(square(20, 20, 40), layers=4, footprints=(target.footprint,), zones=planes)
     coarse = Resolution(0.5, 4.0, 1.5, 20.0)
     exact = assemble(plain, parts(target), target, coarse)
-    mapped = assemble(plain, parts(target), target, coarse, copper=copper_map(plain, 0.2))
+    known = LocalCopper(copper_map(plain, 0.2), Box(18.0, 18.0, 22.0, 22.0), plain)
+    mapped = assemble(plain, parts(target), target, coarse, copper=known)
     assert mapped.capacity_j_k.sum() == pytest.approx(exact.capacity_j_k.sum(), rel=1e-3)
     np.testing.assert_allclose(mapped.conductance_w_k.diagonal(), exact.conductance_w_k.diagonal(), rtol=0.05)
+
+
+def test_at_a_target_the_gaps_of_a_relief_stay_open() -> None:
+    """A gap of 0.15 mm, blurred by the raster, is as empty in the box round a target as it is drawn."""
+    split = (pour("B.Cu", shapely.box(5, 0, 12.07, 9)), pour("B.Cu", shapely.box(12.22, 0, 20, 9)))
+    plain = board(OUTLINE, zones=split)
+    grid = Grid(np.arange(10.0, 14.0, 0.05), np.arange(2.0, 8.0, 1.0))
+    known = LocalCopper(copper_map(plain, 0.2), Box(11.0, 3.0, 13.0, 6.0), plain)
+    gap = slice(42, 44)  # 12.10 to 12.20 mm
+    assert local_cover(known, "B.Cu", grid)[1:4, gap].max() == pytest.approx(0.0, abs=1e-9)
+    assert local_cover(known, "B.Cu", grid)[0, gap].min() > 0.2

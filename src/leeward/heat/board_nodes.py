@@ -7,7 +7,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Board, Side
 from leeward.heat.copper import Laminate, barrels, coarse, coverage, sheet_conductances
-from leeward.heat.copper_map import CopperMap, mapped_cover
+from leeward.heat.copper_map import LocalCopper, local_cover
 from leeward.heat.coverage import areas, fractions
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats, Grid
@@ -62,10 +62,10 @@ def plan(grid: Grid, stack: Stack, outline: BaseGeometry) -> Plan:
     return Plan(grid, stack, outline, present, column, int(held.sum()))
 
 
-def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: CopperMap | None = None) -> None:
+def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: LocalCopper | None = None) -> None:
     """Add the board's nodes, the links between them, and its rim.
 
-    With a map of the board's copper its cover is read from there, else from the polygons.
+    With a map of the board's copper its cover is read from there, else from all polygons.
     """
     sheets_w_k: list[Floats] = []
     grid, present, column = at.grid, at.present, at.column
@@ -90,8 +90,8 @@ def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: 
     _add_rim(draft, at, sheets_w_k, materials)
 
 
-def _cover(board: Board, layer: str, grid: Grid, known: CopperMap | None) -> Floats:
-    return coverage(board, layer, grid) if known is None else mapped_cover(known, layer, grid.subgrid())
+def _cover(board: Board, layer: str, grid: Grid, known: LocalCopper | None) -> Floats:
+    return coverage(board, layer, grid) if known is None else local_cover(known, layer, grid.subgrid())
 
 
 def _link_cells(draft: Draft, a: Ints, b: Ints, conductance: Floats, both: "np.ndarray") -> None:

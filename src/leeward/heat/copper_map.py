@@ -1,7 +1,8 @@
 """The copper of a whole board on one fine even raster, from which the cover of any window's cells is read.
 
 Where many targets of one board are solved, each layer's polygons are gone through once. Sums over any rectangle come
-from running sums of the raster (summed areas), exact on its lines and linear between them.
+from running sums of the raster (summed areas), exact on its lines and linear between them. The raster is too coarse
+for the gaps of a thermal relief: at a target's own lands the polygons themselves are looked at.
 """
 
 from collections.abc import Mapping
@@ -29,6 +30,15 @@ class CopperMap:
     y0_mm: float
     cell_mm: float
     share: Mapping[str, Raster]
+
+
+@dataclass(frozen=True, slots=True)
+class LocalCopper:
+    """A board's map, and in a box round a target what lies there: a record of the few things that do."""
+
+    map: CopperMap
+    box: Box
+    close: Board
 
 
 def copper_map(board: Board, cell_mm: float | None = None) -> CopperMap:
@@ -68,6 +78,23 @@ def mapped_cover(known: CopperMap, layer: str, grid: Grid) -> Floats:
     summed = _between(columns.T, (grid.y_edges_mm - known.y0_mm) / known.cell_mm - j.start)
     cells = np.diff(np.diff(summed, axis=0), axis=1) * known.cell_mm**2
     return np.clip(cells / grid.areas_mm2, 0.0, 1.0)
+
+
+def local_cover(known: LocalCopper, layer: str, grid: Grid) -> Floats:
+    """Return the share of copper in the cells of a grid, (ny, nx) float, 0 to 1: of those in the box from polygons."""
+    share = mapped_cover(known.map, layer, grid)
+    i, j = (
+        slice(int(np.searchsorted(edges, least)), int(np.searchsorted(edges, most, side="right")))
+        for edges, least, most in (
+            (grid.x_edges_mm, known.box.x0_mm, known.box.x1_mm),
+            (grid.y_edges_mm, known.box.y0_mm, known.box.y1_mm),
+        )
+    )
+    inner = Grid(grid.x_edges_mm[i], grid.y_edges_mm[j])
+    if min(inner.shape) > 0:
+        shapes = layer_shapes(known.close, layer, known.box)
+        share[j.start : j.stop - 1, i.start : i.stop - 1] = fractions(shapes, inner)
+    return share
 
 
 def _raster(x0_mm: float, y0_mm: float, cell_mm: float, nx: int, ny: int) -> Grid:

@@ -10,7 +10,7 @@ from leeward.board.records import Board, Side
 from leeward.constants import number
 from leeward.heat.board_nodes import add_board, add_board_faces, plan
 from leeward.heat.copper import Laminate, standard_laminate
-from leeward.heat.copper_map import CopperMap
+from leeward.heat.copper_map import LocalCopper
 from leeward.heat.draft import Draft
 from leeward.heat.factor import elimination_order
 from leeward.heat.grid import Box, Grid, Resolution, graded, standard_resolution
@@ -28,11 +28,11 @@ def assemble(
     target: Part,
     resolution: Resolution | None = None,
     laminate: Laminate | None = None,
-    copper: CopperMap | None = None,
+    copper: LocalCopper | None = None,
 ) -> ThermalModel:
     """Return the thermal model of the board round a target, with every fitted part in the window.
 
-    With a map of the board's copper its cover is read from there, else from the polygons.
+    With a map of the board's copper its cover is read from there, else from all polygons.
     """
     outline = own_board(board, target)
     fineness = resolution or standard_resolution()

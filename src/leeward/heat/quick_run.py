@@ -4,6 +4,7 @@ import numpy as np
 
 from leeward.bench.records import Stage
 from leeward.heat.grid import Floats
+from leeward.heat.histories import ramp_at_c_s
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import ThermalModel
@@ -39,11 +40,11 @@ def _mended(model: ThermalModel, reduced: Reduced, around: Surroundings, times: 
     """Return fields (k, n) with what the stand-in leaves out: mostly single bodies, which follow their air at once.
 
     What a field lacks of balance, loads - K T - C dT/dt, is put right by one answer of the factor that the stand-in
-    was made with; what changes more slowly than its rate the stand-in has right. The first field stays.
+    was made with for slow rates; what changes more slowly than its rate the stand-in has right. The first field stays.
     """
     rises = np.diff(fields, axis=0) / np.diff(times)[:, None]
     lacks = [_lack_w(model, around, field, rise) for field, rise in zip(fields[1:], rises, strict=True)]
-    return np.vstack([fields[:1], fields[1:] + reduced.factor.solve(np.array(lacks).T).T])
+    return np.vstack([fields[:1], fields[1:] + reduced.factors[min(reduced.factors)].solve(np.array(lacks).T).T])
 
 
 def _lack_w(model: ThermalModel, around: Surroundings, field: Floats, rise_c_s: Floats) -> Floats:
@@ -75,13 +76,39 @@ def _march_stage(
 def _lifted(
     model: ThermalModel, reduced: Reduced, recipe: Recipe, times: Floats, states: Floats
 ) -> tuple[Floats, Floats] | None:
-    """Return times and states up to the moment that reflow ends on, None where it does not come."""
+    """Return times and states up to the moment that reflow ends on, None where it does not come.
+
+    Joints that have melted stay behind the stand-in, which knows no latent heat.
+    """
     own = reduced.ambient_c + states @ reduced.at_joints[model.target_joints].T
-    at, share, reached = lift(own.min(axis=2), recipe)
+    leading = own.min(axis=2)
+    behind = _behind_c(model, reduced, _rate_1_s(times, leading[:, 0], recipe))
+    at, share, reached = lift((own - behind).min(axis=2), recipe)
     if not reached[0]:
         return None
     end_s = between(times[:, None], at, share)
     return np.append(times[: at[0]], end_s), np.vstack([states[: at[0], 0], between(states, at, share)])
+
+
+def _rate_1_s(times: Floats, leading_c: Floats, recipe: Recipe) -> float:
+    """Return over how short a time a joint passes from liquidus to the lift temperature, as a rate, 1/s."""
+    slope = ramp_at_c_s(times, leading_c, recipe.liquidus_c, float(times[-1]))
+    return slope / (recipe.lift_at_c - recipe.liquidus_c)
+
+
+def _behind_c(model: ThermalModel, reduced: Reduced, rate_1_s: float) -> Floats:
+    """Return how far latent heat keeps each joint of the target behind at a rate s, (own joints,) C.
+
+    Heat L drawn in the course of 1/s takes s (L + s M)^-1 L off; between the rates of the stand-in by powers of s.
+    """
+    own = model.joint_share[model.target_joints]
+    latent_j = np.zeros(model.capacity_j_k.size)
+    latent_j[model.melting.node] = model.melting.latent_j
+    latent_j[np.setdiff1d(np.arange(latent_j.size), own.indices)] = 0.0
+    rates = sorted(reduced.factors)
+    drops = np.log([np.maximum(own @ (s * reduced.factors[s].solve(latent_j)), 1e-6) for s in rates])
+    at = np.log(np.clip(rate_1_s, rates[0], rates[-1]))
+    return np.exp([np.interp(at, np.log(rates), drop) for drop in drops.T])
 
 
 def _fields(reduced: Reduced, states: Floats) -> Floats:

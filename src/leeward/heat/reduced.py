@@ -7,6 +7,7 @@ what heats it (heater, air under the nozzle, air near and far outside) at a few 
 air is summed over its faces as they are, so that a warm and a cold side of one ring stay apart.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -30,13 +31,13 @@ FAR_MM = 3.0  # faces without air are lumped by distance in steps of this
 class Effort:
     """Which responses make the stand-in. Each rate costs a factor, each further turn next to nothing."""
 
-    rates_1_s: tuple[float, ...]  # with air; the last one's factor is kept
+    rates_1_s: tuple[float, ...]  # with air
     warm_1_s: float | None  # without air
     turns: int  # how often a response is put in again as a source
     ring_bounds: tuple[int, ...]  # mm outside the nozzle between which the leaving air is one source
 
 
-THOROUGH = Effort((0.7, 0.006, 0.05), 0.01, 2, (0, 2, 6, 10**6))  # what passes in a second, in a soak, in a reflow
+THOROUGH = Effort((0.7, 0.05, 0.006), 0.01, 2, (0, 2, 6, 10**6))  # what passes in a second, in a soak, in a reflow
 QUICK = Effort((0.7, 0.05), None, 3, (0, 1, 3, 6, 12, 10**6))
 
 
@@ -48,7 +49,7 @@ class Reduced:
     """
 
     basis: Floats  # V, (n, r): the nodal field above the room of a state
-    factor: Factor  # of L + s M with air at the last of the rates s
+    factors: Mapping[float, Factor]  # of L + s M with air, by the rate s, 1/s
     conductance_w_k: Floats
     in_plane_w_k: Floats
     board_share: Floats  # of the unit mass matrix
@@ -88,7 +89,7 @@ def reduce(
     blowing = next((stage for stage in stages if stage.air_c is not None), stages[-1])
     warm = next((stage for stage in stages if stage.board_heater_c is not None), stages[0])
     on = surroundings(model, loads, blowing)
-    basis, factor = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)), effort)
+    basis, factors = _basis(model, on, surroundings(model, loads, replace(warm, air_c=None)), effort)
     group = _lumps(model.faces, on.jet, loads)
     faces, weight = _lumped_faces(model.faces, group)
     samples, over_sample = _samples(model.faces, on.jet, group, weight)
@@ -98,7 +99,7 @@ def reduce(
     first = board_nodes(model)
     return Reduced(
         basis=basis,
-        factor=factor,
+        factors=factors,
         conductance_w_k=basis.T @ (model.conductance_w_k @ basis),
         in_plane_w_k=basis.T @ (in_plane(model) @ basis),
         board_share=basis[:first].T @ mass[:first],
@@ -159,19 +160,19 @@ def _ranks(ring: Ints) -> Ints:
     return ranked
 
 
-def _basis(model: ThermalModel, on: Surroundings, off: Surroundings, effort: Effort) -> tuple[Floats, Factor]:
+def _basis(
+    model: ThermalModel, on: Surroundings, off: Surroundings, effort: Effort
+) -> tuple[Floats, dict[float, Factor]]:
     sources = _sources(model, on, effort.ring_bounds)
-    responses = []
+    factors = {rate: _factor(model, on, rate) for rate in effort.rates_1_s}
+    responses = [_responses(model, factor, sources, effort.turns) for factor in factors.values()]
     if effort.warm_1_s is not None:
         responses.append(_responses(model, _factor(model, off, effort.warm_1_s), sources[:, :2], effort.turns))
-    for rate in effort.rates_1_s:
-        factor = _factor(model, on, rate)
-        responses.append(_responses(model, factor, sources, effort.turns))
     root = np.sqrt(model.capacity_j_k)[:, None]
     alike = np.hstack(responses) * root
     left, strength, _ = np.linalg.svd(alike / np.linalg.norm(alike, axis=0), full_matrices=False)
     basis: Floats = left[:, strength > LEAST_SHARE * strength[0]] / root
-    return basis, factor
+    return basis, factors
 
 
 def _sources(model: ThermalModel, on: Surroundings, bounds: tuple[int, ...]) -> Floats:

@@ -13,7 +13,6 @@ from leeward.heat.recipe import Recipe
 from leeward.heat.records import ThermalModel
 from leeward.heat.stepping import Fluxes, Surroundings, march, step_of, surroundings
 
-
 LEAST_SHARE = 1e-3  # of a step, that the last one is cut down to
 
 

@@ -2,14 +2,18 @@
 
 from dataclasses import dataclass, replace
 
+import shapely
+
 from leeward.bench.records import Bench
 from leeward.board.records import Board
-from leeward.board.window import Extents, extents, window
+from leeward.board.window import Bounds, Extents, extents, window
 from leeward.heat.bodies import soldered_pads
-from leeward.heat.copper_map import CopperMap, copper_map
-from leeward.heat.grid import Resolution
+from leeward.heat.copper_map import CopperMap, LocalCopper, copper_map
+from leeward.heat.grid import Box, Resolution
 from leeward.heat.model import own_board, window_grid
 from leeward.parts.records import Part, Parts
+
+AT_LANDS_MM = 3.0  # so far round the lands copper is looked at as it lies: reliefs and necks are no wider
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,3 +52,21 @@ def near(shared: Ground, target: Part, resolution: Resolution) -> tuple[Board, P
     kept = {footprint.id for footprint in board.footprints}
     by_id = {part_id: part for part_id, part in shared.parts.by_id.items() if part_id in kept}
     return board, replace(shared.parts, by_id=by_id)
+
+
+def round_lands(shared: Ground, target: Part, margin_mm: float) -> Board:
+    """Return the board cut down to what lies round a target's lands."""
+    return window(shared.board, shared.extents, _bounds(target, margin_mm))
+
+
+def copper_near(shared: Ground, target: Part) -> LocalCopper | None:
+    """Return the copper that a target's model is made of."""
+    if shared.copper is None:
+        return None
+    return LocalCopper(shared.copper, Box(*_bounds(target, AT_LANDS_MM)), round_lands(shared, target, AT_LANDS_MM))
+
+
+def _bounds(target: Part, margin_mm: float) -> Bounds:
+    lands = [target.leads, *(pad.copper for pad in target.footprint.pads if not pad.copper.is_empty)]
+    x0, y0, x1, y1 = shapely.total_bounds(lands).tolist()
+    return x0 - margin_mm, y0 - margin_mm, x1 + margin_mm, y1 + margin_mm

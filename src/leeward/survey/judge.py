@@ -2,10 +2,7 @@
 
 from dataclasses import dataclass
 
-import shapely
-
 from leeward.board.records import Pad
-from leeward.board.window import window
 from leeward.chance import probability_above
 from leeward.review.anchors import Anchors, anchors
 from leeward.review.findings import findings
@@ -17,7 +14,7 @@ from leeward.review.neighbours import neighbours
 from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Finding, JointMelt, Neighbour, Opposite, PadRisk
 from leeward.review.ties import Ties, ties
-from leeward.survey.ground import Ground
+from leeward.survey.ground import Ground, round_lands
 
 ROUND_LANDS_MM = 10.0  # what holds a land and what draws its heat is looked for so far round the part
 NOT_LOOKED_AT = Opposite((), (), (), (), steady=True, tallest=None, tallest_mm=0.0, heater_room_mm=None)
@@ -40,8 +37,7 @@ def judge_target(shared: Ground, case: Case) -> Verdict:
     """Return the verdict on a case."""
     target, side = case.target, case.target.footprint.side
     near, own = neighbours(case), lands(case)
-    round_lands = shapely.box(*shapely.total_bounds([pad.copper for pad in own])).buffer(ROUND_LANDS_MM)
-    close = window(shared.board, shared.extents, round_lands.bounds)
+    close = round_lands(shared, target, ROUND_LANDS_MM)
     held = anchors(close, own, side)
     tied = ties(close, own, held, side)
     made_of = laminate(case.board, case.bench, side)

@@ -22,7 +22,7 @@ from leeward.shields.decide import need
 from leeward.shields.exposed import exposed
 from leeward.shields.plan import decided
 from leeward.shields.records import ShieldPlan
-from leeward.survey.ground import Ground, near
+from leeward.survey.ground import Ground, copper_near, near
 
 STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then the neighbours of the best
 
@@ -59,7 +59,7 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     doubt = doubt_of(ranked[0].nozzle, bench, shared.board.sha256)
     loads = loads_of(ranked[0], target, bench, doubt.factors)
     board, parts = near(shared, target, resolution)
-    model = assemble(board, parts, target, resolution, copper=shared.copper)
+    model = assemble(board, parts, target, resolution, copper=copper_near(shared, target))
     reduced = reduce(model, loads, start.stages, QUICK)
     limits = limits_of(model, parts, target, alloy)
     answer = given or find(model, reduced, loads, start, bench, limits, Held(), coarse_search())

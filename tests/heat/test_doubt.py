@@ -17,7 +17,11 @@ NOZZLE = next(nozzle for nozzle in BENCH.nozzles if nozzle.id == "quad-14x14")
 
 def calibrated() -> Bench:
     """Return a bench with one nozzle calibrated: two factors of the bench, one of the board."""
-    learnt: tuple[tuple[FactorName, float, float], ...] = (("air_h", 1.3, 0.1), ("flow", 0.9, 0.05), ("copper", 1.2, 0.04))
+    learnt: tuple[tuple[FactorName, float, float], ...] = (
+        ("air_h", 1.3, 0.1),
+        ("flow", 0.9, 0.05),
+        ("copper", 1.2, 0.04),
+    )
     calibration = Calibration(
         nozzle=NOZZLE.id,
         date="2026-03-02",

@@ -11,6 +11,7 @@ from leeward.bench.records import Bench
 from leeward.errors import InputError, Place
 
 _BENCH = TypeAdapter(Bench)
+DEFAULT_NAME = "default bench"
 UNKNOWN_KEY = ("unexpected_keyword_argument", "extra_forbidden")
 
 
@@ -21,14 +22,18 @@ def default_text() -> str:
 
 def read_bench(path: str | None = None) -> Bench:
     """Return the bench of a file, the default bench without one. Raises InputError."""
+    return parse(text_of(path), DEFAULT_NAME if path is None else path)
+
+
+def text_of(path: str | None) -> str:
+    """Return the text of a bench file, of the default one without a path. Raises InputError."""
     if path is None:
-        return parse(default_text(), "default bench")
+        return default_text()
     try:
-        text = Path(path).read_text(encoding="utf-8")
+        return Path(path).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise InputError(f"cannot read the bench file: {reason}", do="check the path", place=Place(path)) from error
-    return parse(text, path)
 
 
 def parse(text: str, name: str) -> Bench:

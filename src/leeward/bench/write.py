@@ -8,7 +8,9 @@ from leeward.bench.records import Calibration
 from leeward.errors import InputError, Place
 
 VALUE_DECIMALS, CORRELATION_DECIMALS = 5, 6
-ABOUT = "From `leeward calibrate`: factors on the model, one relative standard deviation each, and how they go together."
+ABOUT = (
+    "From `leeward calibrate`: factors on the model, one relative standard deviation each, and how they go together."
+)
 
 
 def with_calibration(text: str, calibration: Calibration, file: str) -> str:

@@ -100,7 +100,9 @@ def learn(on: Rig, log: Log, before: Doubt, start_s: float | None = None) -> Lea
     still = dead(every, expected)
     seen = every.kept(~np.isin(every.channel, still))
     if seen.channel.size == 0:
-        raise InputError("no channel shows the heat of this run", do="check the probes and the run file", place=Place(log.file))
+        raise InputError(
+            "no channel shows the heat of this run", do="check the probes and the run file", place=Place(log.file)
+        )
     check_onset(seen, expected, start_s is not None, log.file)
     free = np.ones(prior.mean.size, dtype=bool)
     no_offset = np.zeros_like(expected)

@@ -58,9 +58,7 @@ def read_log(path: str, channels: Sequence[str], degrees_of: str | None = None) 
     columns = [_column_of(name, table, at, path) for name in channels]
     stamps = _stamps(table, at, path)
     units = [_degrees(table, column) or degrees_of or "C" for column in columns]
-    read = [
-        [celsius(figure(row[column]), of) for row in table.rows] for column, of in zip(columns, units, strict=True)
-    ]
+    read = [[celsius(figure(row[column]), of) for row in table.rows] for column, of in zip(columns, units, strict=True)]
     values = np.array(read, dtype=float).reshape(len(columns), -1).T
     values, told = _in_range(values, channels)
     order = np.argsort(stamps.seconds, kind="stable")
@@ -94,7 +92,9 @@ def _column_of(channel: str, table: Table, time_at: int, path: str) -> int:
     others = [named(heading)[0] for i, heading in enumerate(table.headings) if i != time_at]
     near = get_close_matches(channel, others, n=1)
     have = f"nearest: {near[0]}" if near else f"the log has {', '.join(others[:8])}"
-    raise InputError(f"no channel {channel} in the log", do=f"name its columns as the log does ({have})", place=Place(path))
+    raise InputError(
+        f"no channel {channel} in the log", do=f"name its columns as the log does ({have})", place=Place(path)
+    )
 
 
 def _degrees(table: Table, column: int) -> str:
@@ -132,7 +132,9 @@ def _in_range(values: Floats, names: Sequence[str]) -> tuple[Floats, tuple[str, 
         if gaps:
             notes.append(f"{name}: {gaps} of {len(values)} samples are missing")
         if wild:
-            notes.append(f"{name}: {wild} of {len(values)} readings are outside {LEAST_C:g} to {MOST_C:g} C and left out")
+            notes.append(
+                f"{name}: {wild} of {len(values)} readings are outside {LEAST_C:g} to {MOST_C:g} C and left out"
+            )
     return np.where(open_probe, np.nan, values), tuple(notes)
 
 

@@ -70,7 +70,9 @@ def _check(seen: Observed, log: Log, run_s: float) -> None:
         )
     if max(np.ptp(seen.celsius[seen.of(i)]) for i in np.unique(seen.channel)) < rise:
         raise InputError(
-            f"no channel rises by {rise:g} C: this log shows no run", do="check start in the run file", place=Place(log.file)
+            f"no channel rises by {rise:g} C: this log shows no run",
+            do="check start in the run file",
+            place=Place(log.file),
         )
 
 

@@ -78,11 +78,12 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """What a programme would tell: information by candidate (k, p, p), and slopes of the neighbours' peaks (q, p-1)."""
+    """What a programme would tell: information by candidate (k, p, p), slopes of the neighbours' peaks (q, p-1)."""
 
     programme: Programme
     told: Floats
     peaks: Floats
+    rise_c: Floats  # (q,) of the neighbours' peaks over the room
 
 
 def plan(board: Board, parts: Parts, target: Part, loads: Loads, recipe: Recipe, before: Doubt, channels: int) -> Plan:
@@ -102,8 +103,8 @@ def plan(board: Board, parts: Parts, target: Part, loads: Loads, recipe: Recipe,
         runs=tuple(entry.programme for entry in runs),
         spread_before=before.spread,
         spread_after=tuple(_spread(information) for information in informed),
-        neighbours_before_c=_neighbours_c(first, held),
-        neighbours_after_c=tuple(_neighbours_c(first, information) for information in informed),
+        neighbours_before_c=_neighbours_c(first, held, before.left_out),
+        neighbours_after_c=tuple(_neighbours_c(first, information, _least_left_out()) for information in informed),
         candidates=len(spots),
     )
 
@@ -122,7 +123,8 @@ def candidates(board: Board, parts: Parts, target: Part, loads: Loads) -> tuple[
 def _holds_a_probe(part: Part, target: Part, window: BaseGeometry) -> bool:
     same_board = part.footprint.board_index == target.footprint.board_index
     large = max(part.body_mm.value) >= GLUED_MM
-    return same_board and large and part.id != target.id and window.contains(part.body.centroid)
+    sound = not part.hazards and part.fragile_class != "E"  # what must come off first is not there to be measured
+    return same_board and large and sound and part.id != target.id and window.contains(part.body.centroid)
 
 
 def _some_pads(target: Part) -> list[Spot]:
@@ -203,7 +205,8 @@ def _known(on: Rig, programme: Programme, prior: Prior) -> _Known:
     target = on.model.target_id
     tops = [i for i, spot in enumerate(on.spots) if spot.part_id not in (None, target) and spot.pad is None]
     at = lines.values[:, tops].argmax(axis=0)
-    return _Known(programme, told, lines.slopes[:, at, tops].T)
+    rise_c = lines.values.max(axis=0)[tops] - on.loads.ambient_c
+    return _Known(programme, told, lines.slopes[:, at, tops].T, rise_c)
 
 
 def _with_lag(lines: Lines, lag_s: float) -> Floats:
@@ -260,20 +263,25 @@ def _runs(first: _Known, known: list[_Known], held: Floats, places: list[int]) -
     while len(runs) < MOST_RUNS:
         best = min(known, key=lambda entry: _doubt(informed[-1] + entry.told[places].sum(axis=0)))
         information = informed[-1] + best.told[places].sum(axis=0)
-        if _neighbours_c(first, information) > (1 - WORTH_SHARE) * _neighbours_c(first, informed[-1]):
+        now_c, then_c = (_neighbours_c(first, each, _least_left_out()) for each in (informed[-1], information))
+        if then_c > (1 - WORTH_SHARE) * now_c:
             break
         runs.append(best)
         informed.append(information)
     return runs, informed
 
 
+def _least_left_out() -> float:
+    return number("heat", "doubt", "left_out_calibrated")
+
+
 def _spread(information: Floats) -> dict[str, float]:
-    spread = np.sqrt(np.diag(np.linalg.inv(information)))
+    spread = np.expm1(np.sqrt(np.diag(np.linalg.inv(information))))
     return dict(zip(NAMES, spread[:-1].tolist(), strict=True))
 
 
-def _neighbours_c(known: _Known, information: Floats) -> float:
+def _neighbours_c(known: _Known, information: Floats, left_out: float) -> float:
     """Return the spread of the neighbours' peaks, root mean square, C; 0 where there are none."""
     covariance = np.linalg.inv(information)[:-1, :-1]
-    squares = np.einsum("qi,ij,qj->q", known.peaks, covariance, known.peaks)
+    squares = np.einsum("qi,ij,qj->q", known.peaks, covariance, known.peaks) + (left_out * known.rise_c) ** 2
     return float(np.sqrt(squares.mean())) if squares.size else 0.0

@@ -21,21 +21,28 @@ name = "T3"
 x_mm = 41.0                     # on the board itself
 y_mm = 22.5
 side = "bottom"
+
+[[shields]]                     # what was on, if anything was
+kind = "cover"                  # or "fence" (the polygon is the area behind it), or "gel"
+side = "top"
+material = "aluminium-foil"
+gap_mm = 1.0
+polygon = [[30, 10], [36, 10], [36, 18], [30, 18]]
 """
 
 import tomllib
+from math import isnan
 from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
-from leeward.bench.records import Celsius, Millimetres, Seconds, Stage
+from leeward.bench.records import Celsius, Millimetres, Stage
 from leeward.board.records import Side
 from leeward.calibrate.cells import clock_s, figure
 from leeward.errors import InputError, Place
 from leeward.parts.overrides import nearest
 
-ANY = ("channels", "stages")
 MOST_CHANNELS = 32
 
 
@@ -62,7 +69,31 @@ class Channel(BaseModel):
         place = (self.x_mm, self.y_mm, self.side)
         on_part = self.pad is not None or self.ref is not None
         if on_part == any(value is not None for value in place) or (not on_part and None in place):
-            raise ValueError(f"channel {self.name} sits on a pad, on a ref, or at x_mm, y_mm and side: give one of these")
+            raise ValueError(
+                f"channel {self.name} sits on a pad, on a ref, or at x_mm, y_mm and side: give one of these"
+            )
+        return self
+
+
+class ShieldOn(BaseModel):
+    """A shield that was on during the run: a cover of some material over an area, a fence and the area behind it, gel.
+
+    `gap_mm` is the air under a tent or a lid, 0 where a cover lies flush.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    kind: Literal["cover", "fence", "gel"]
+    side: Side
+    polygon: tuple[tuple[float, float], ...] = Field(min_length=3)  # corners, mm, board frame
+    material: str | None = None
+    layers: int = Field(default=1, ge=1, le=20)
+    gap_mm: float = Field(default=0.0, ge=0, le=50, allow_inf_nan=False)
+
+    @model_validator(mode="after")
+    def _is_of_something(self) -> "ShieldOn":
+        if (self.kind == "cover") == (self.material is None):
+            raise ValueError("a cover names its material, a fence and gel do not")
         return self
 
 
@@ -73,6 +104,7 @@ class RunFile(BaseModel):
 
     channels: tuple[Channel, ...] = Field(min_length=1, max_length=MOST_CHANNELS)
     stages: tuple[Stage, ...] = Field(min_length=1)
+    shields: tuple[ShieldOn, ...] = ()
     nozzle: str | None = None
     rotation_deg: float | None = Field(default=None, ge=-360, le=360)
     standoff_mm: Millimetres | None = None
@@ -86,7 +118,7 @@ class RunFile(BaseModel):
         if not isinstance(written, str):
             return written
         told = clock_s(written) if ":" in written else figure(written)
-        if told != told:  # noqa: PLR0124  # NaN alone differs from itself
+        if isnan(told):
             raise ValueError(f"start is a time as the log has it, seconds or hh:mm:ss, not {written!r}")
         return told
 
@@ -134,7 +166,7 @@ def _first_fault(error: ValidationError) -> str:
     fault = error.errors()[0]
     where = ".".join(str(step) for step in fault["loc"])
     if fault["type"] in ("extra_forbidden", "unexpected_keyword_argument"):
-        known = (*RunFile.model_fields, *Channel.model_fields, *Stage.__dataclass_fields__)
+        known = (*RunFile.model_fields, *Channel.model_fields, *ShieldOn.model_fields, *Stage.__dataclass_fields__)
         return f"unknown key {where}{nearest(str(fault['loc'][-1]), known)}"
     told = fault["msg"].removeprefix("Value error, ")
     return told if fault["type"] == "value_error" else f"{where}: {told[0].lower()}{told[1:]}"

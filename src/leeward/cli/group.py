@@ -9,6 +9,7 @@ COMMANDS = {
     "review": "what hot air on a part will do to the board around it",
     "shields": "what to cover round a part and with what, as a list or true-size drawing",
     "survey": "every part of a board as a target, ranked; a gate for CI",
+    "calibrate": "fit the model to a thermocouple run, or plan one",
     "bench": "print the default bench file, or check and sum up yours",
     "schema": "print the JSON Schema of a document",
 }

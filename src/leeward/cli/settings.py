@@ -57,6 +57,16 @@ HELD = (
 )  # fmt: skip
 
 
+PLACE = HELD[:3]
+
+
+def place_options(command: FC) -> FC:
+    """Return a command with the options that hold the nozzle and its place."""
+    for option in reversed(PLACE):
+        command = option(command)
+    return command
+
+
 def setting_options(command: FC) -> FC:
     """Return a command with the options that hold settings and say what is at hand."""
     for option in reversed(HELD):

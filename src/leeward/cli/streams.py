@@ -19,6 +19,12 @@ def say(line: str) -> None:
         sys.stderr.write(one_line(line) + "\n")
 
 
+def say_text(text: str) -> None:
+    """Write a text of several lines to standard error."""
+    if sys.stderr is not None:
+        sys.stderr.write(text)
+
+
 def say_error(error: LeewardError) -> None:
     """Write an expected error as `FILE:LINE: what, and what to do`."""
     say(str(error) if error.place is not None else f"leeward: {error}")

@@ -160,6 +160,17 @@ class WindowDocument:
 
 
 @dataclass(frozen=True, slots=True)
+class CalibrationUsedDocument:
+    """The runs that the nozzle's figures rest on. `same_board` says whether they were made on this board file."""
+
+    date: str
+    logs: Sequence[str]  # their SHA-256
+    same_board: bool
+    misfit_c: float
+    shield_seen: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SetupDocument:
     """What to set at the bench. `held` names the options that the user fixed."""
 
@@ -174,6 +185,7 @@ class SetupDocument:
     recipe_why: str
     recipe_source: str
     window: WindowDocument
+    calibration: CalibrationUsedDocument | None  # null where the nozzle is not calibrated
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,7 +322,7 @@ class NeighbourDocument:
     shield_why: str
     shielded_peak_c: Figure  # of the body with the plan on, as computed
     shielded_joint_peak_c: Figure
-    credited_peak_c: Figure  # what a verdict goes by: no more than 20 C of a shield is believed uncalibrated
+    credited_peak_c: Figure  # what a verdict goes by: no more than `credit_c` of a shield is believed
     credited_joint_peak_c: Figure
     probability_over_shielded: Figure  # from the credited peaks, as the two that follow
     probability_joint_melts_shielded: Figure
@@ -516,7 +528,7 @@ class ShieldDocument:
 class ShieldingDocument:
     """What the plan does to the target, and what shields are credited with."""
 
-    credit_c: float
+    credit_c: Figure  # null where a run with a shield on bore the model out
     bare_coldest_joint: ColdestJointDocument | None
     bare_reaches_reflow: bool
 

@@ -8,7 +8,6 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.bench.records import NozzleFit, Stage
 from leeward.board.records import Board
-from leeward.constants import number
 from leeward.heat.find import Window
 from leeward.heat.records import Energy, Heat, JointHeat, Zone
 from leeward.job import WorkSequence
@@ -19,6 +18,7 @@ from leeward.report.documents import (
     AfterLiftDocument,
     ArrivesByDocument,
     BlockerDocument,
+    CalibrationUsedDocument,
     ClearanceDocument,
     ColdestJointDocument,
     EnergyDocument,
@@ -70,7 +70,7 @@ from leeward.review.records import (
     Review,
 )
 from leeward.review.thermocouples import coldest, coldest_of, hottest
-from leeward.shields.effect import gain_c
+from leeward.shields.effect import gain_c, most_credit_c
 from leeward.shields.records import Piece
 
 MOST_TIMES = 200  # a history is thinned to so many times, first and last kept
@@ -160,7 +160,16 @@ def _setup(case: Case, held: Sequence[str]) -> SetupDocument:
         recipe_why=case.answer.why,
         recipe_source=case.recipe.source,
         window=_window(case.answer.window),
+        calibration=_calibration(case),
     )
+
+
+def _calibration(case: Case) -> CalibrationUsedDocument | None:
+    used = case.bench.calibration_of(case.loads.fit.nozzle.id)
+    if used is None:
+        return None
+    same_board = used.board == case.board.sha256
+    return CalibrationUsedDocument(used.date, used.logs, same_board, used.misfit_c, used.shield_seen)
 
 
 def _window(window: Window) -> WindowDocument:
@@ -252,7 +261,7 @@ def _shield(piece: Piece, case: Case) -> ShieldDocument:
 def _shielding(review: Review) -> ShieldingDocument:
     case = review.case
     return ShieldingDocument(
-        credit_c=number("covers", "credit", "most_c"),
+        credit_c=most_credit_c(case.bench, case.loads.fit.nozzle),
         bare_coldest_joint=_coldest(review, coldest_of(case.bare, case.target.id)),
         bare_reaches_reflow=case.bare.reaches_reflow,
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from leeward.heat.records import Heat
 from leeward.job import WorkSequence
+from leeward.report.bench_words import calibrated_with
 from leeward.report.screen import Block, Line, Title
 from leeward.report.text_lists import (
     clearance_rows,
@@ -270,7 +271,7 @@ def worth(review: Review) -> Iterator[Block]:
     yield Title("What the figures are worth")
     yield Line(
         f"Bodies' temperatures are good to {figure(heat.spread_c)} C (one standard deviation), the melt to "
-        f"{figure(heat.seconds_spread)} s, most of it from {_doubts(heat)}; your bench is not calibrated.",
+        f"{figure(heat.seconds_spread)} s, most of it from {_doubts(heat)}; {calibrated_with(review.case)}.",
         mark="-",
     )
     yield from (Line(note, mark="-") for note in heat.validity)

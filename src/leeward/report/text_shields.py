@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from leeward.constants import number
 from leeward.parts.order import natural_key
+from leeward.report.bench_words import credited
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.screen import Block, Line, Title
 from leeward.report.wording import chance, counted, figure, turn
@@ -78,7 +78,7 @@ def effects(review: Review) -> Iterator[Block]:
         yield Line("none needs a shield")
         return
     yield Rows(EFFECTS, [_effect(entry) for entry in concerned])
-    yield Line(_credit())
+    yield Line(_credit(review.case))
 
 
 def left_bare(review: Review) -> list[str]:
@@ -108,17 +108,13 @@ def _need(review: Review) -> str:
     bare = sum(entry.priority == "high" for entry in review.neighbours)
     left = sum(entry.priority_shielded == "high" for entry in review.neighbours)
     return (
-        f"{counted(bare, 'neighbour')} at high risk without it, {left} with it, each shield credited with at most "
-        f"{number('covers', 'credit', 'most_c'):.0f} C: your bench is not calibrated."
+        f"{counted(bare, 'neighbour')} at high risk without it, {left} with it, each shield credited "
+        f"{credited(review.case)}."
     )
 
 
-def _credit() -> str:
-    most = figure(number("covers", "credit", "most_c"))
-    return (
-        f"Temperatures with the plan are as computed; chances and priorities credit a shield with at most {most} C, "
-        "because the bench is not calibrated."
-    )
+def _credit(case: Case) -> str:
+    return f"Temperatures with the plan are as computed; chances and priorities credit a shield {credited(case)}."
 
 
 def _piece(case: Case, piece: Piece) -> tuple[str, ...]:

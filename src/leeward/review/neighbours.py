@@ -9,7 +9,7 @@ from leeward.parts.records import Part
 from leeward.review.odds import PRIORITIES, priority, severity_rank
 from leeward.review.records import Case, Neighbour, Priority, Severity
 from leeward.shields.decide import has_hidden_joints
-from leeward.shields.effect import Effect, effect
+from leeward.shields.effect import Effect, effect, most_credit_c
 from leeward.shields.exposed import GUIDANCE_SPREAD_C, Exposed, exposed
 
 MAY_DROP = 0.5  # share of the practice limit from which a part on the other side may drop when nudged; house rule
@@ -45,7 +45,7 @@ def _neighbour(case: Case, entry: Exposed) -> Neighbour:
     margins = [part.limit_c.value - entry.body_peak_c]
     margins += [] if entry.joint_peak_c is None else [joint_limit - entry.joint_peak_c]
     same_side = part.footprint.side == case.target.footprint.side
-    after = effect(entry, case.heat)
+    after = effect(entry, case.heat, most_credit_c(case.bench, case.loads.fit.nozzle))
     over, melts, joint_over = _chances(case, entry, after, joint_limit)
     decision = case.shields.decision(part.id)
     return Neighbour(

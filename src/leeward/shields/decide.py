@@ -10,7 +10,6 @@ from typing import Literal
 from leeward.bench.records import Form
 from leeward.board.records import Side
 from leeward.chance import EXPECTED, LIKELY, POSSIBLE, probability_above
-from leeward.constants import number
 from leeward.parts.records import Part
 from leeward.shields.exposed import Exposed, is_small_chip
 from leeward.shields.traits import NOT_OVER, refusal
@@ -39,8 +38,11 @@ class Need:
         return self.exposed.part
 
 
-def need(entry: Exposed, worked: Side, forms: frozenset[Form]) -> Need:
-    """Return what a part in the heat needs; `forms` are those of the materials at hand."""
+def need(entry: Exposed, worked: Side, forms: frozenset[Form], credit_c: float) -> Need:
+    """Return what a part in the heat needs.
+
+    `forms` are those of the materials at hand, `credit_c` what a shield may be credited with at most.
+    """
     part = entry.part
     if part.fragile_class == "E":
         return Need(
@@ -57,7 +59,7 @@ def need(entry: Exposed, worked: Side, forms: frozenset[Form]) -> Need:
         against="air" if by_air else "copper",
         must=must,
         sink=must and not by_air and "gel" in forms and part.footprint.side == worked and _may_be_wet(entry),
-        take_off=_lost_all_the_same(entry) or (not by_air and _keep_cold(entry)),
+        take_off=_lost_all_the_same(entry, credit_c) or (not by_air and _keep_cold(entry)),
         why=_why(entry, worked, by_air=by_air, must=must),
     )
 
@@ -77,9 +79,9 @@ def has_hidden_joints(part: Part) -> bool:
     return part.lead_style.value in HIDDEN_JOINTS and len(part.footprint.pads) >= MANY_JOINTS
 
 
-def _lost_all_the_same(entry: Exposed) -> bool:
+def _lost_all_the_same(entry: Exposed, credit_c: float) -> bool:
     """Return whether a body is more likely than not over its limit with all that a shield may be credited with."""
-    left = entry.body_peak_c - number("covers", "credit", "most_c")
+    left = entry.body_peak_c - credit_c
     part = entry.part
     return part.reworkable and (
         probability_above(left, part.limit_c.value, entry.spread_c, part.limit_spread_c) >= EXPECTED

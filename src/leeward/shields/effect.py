@@ -1,8 +1,10 @@
 """What a plan brings: temperatures without it and with it, what may be credited, and pieces that bring nothing."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from leeward.bench.records import Bench, Nozzle
 from leeward.constants import number
 from leeward.heat.covers import wet_seconds
 from leeward.heat.records import Heat
@@ -20,23 +22,34 @@ class Effect:
     credited_joint_c: float | None
 
 
-def effect(bare: Exposed, shielded: Heat) -> Effect:
-    """Return what a run with the plan on does to a part that was solved bare."""
+def most_credit_c(bench: Bench, nozzle: Nozzle) -> float:
+    """Return what a shield may be credited with at most, C; no limit once a run with a shield on bore the model out."""
+    calibration = bench.calibration_of(nozzle.id)
+    seen = calibration is not None and calibration.shield_seen
+    return math.inf if seen else number("covers", "credit", "most_c")
+
+
+def effect(bare: Exposed, shielded: Heat, credit_c: float) -> Effect:
+    """Return what a run with the plan on does to a part that was solved bare, with at most a credit believed of it."""
     body = shielded.bodies.get(bare.part.id)
     joints = [joint.peak_c for joint in shielded.of_part(bare.part.id)]
     body_c = None if body is None else body.peak_c
     joint_c = max(joints, default=None)
-    return Effect(body_c, joint_c, credited_c(bare.body_peak_c, body_c), credited_c(bare.joint_peak_c, joint_c))
+    credited = [
+        credited_c(before, after, credit_c)
+        for before, after in ((bare.body_peak_c, body_c), (bare.joint_peak_c, joint_c))
+    ]
+    return Effect(body_c, joint_c, *credited)
 
 
-def credited_c(bare_c: float | None, shielded_c: float | None) -> float | None:
-    """Return what a verdict may go by: no shield is believed more than the credit until the bench is calibrated.
+def credited_c(bare_c: float | None, shielded_c: float | None, credit_c: float) -> float | None:
+    """Return what a verdict may go by: no shield is believed more than the credit.
 
     What gets hotter with the plan on (a longer reflow) counts in full.
     """
     if bare_c is None or shielded_c is None:
         return shielded_c
-    return max(shielded_c, bare_c - number("covers", "credit", "most_c"))
+    return max(shielded_c, bare_c - credit_c)
 
 
 def idle(plan: ShieldPlan, bare: Heat, shielded: Heat) -> Mapping[int, str]:

@@ -23,6 +23,7 @@ from leeward.shields.barriers import WALL_MM, barriers, cannot_be_covered, coats
 from leeward.shields.candidates import Candidate, Service
 from leeward.shields.choose import choose
 from leeward.shields.decide import Need, need
+from leeward.shields.effect import most_credit_c
 from leeward.shields.exposed import exposed
 from leeward.shields.pieces import fence_piece, piece, settled_among
 from leeward.shields.records import Decision, Piece, ShieldKind, ShieldPlan
@@ -71,9 +72,9 @@ class _Offer:
 def propose(job: Job, no_fence: str | None = None) -> ShieldPlan:
     """Return the plan for a job as it was solved bare; `no_fence` says why it may have no fence, None if it may."""
     forms = frozenset(material.form for material in job.bench.shields)
-    worked = job.target.footprint.side
+    worked, credit_c = job.target.footprint.side, most_credit_c(job.bench, job.fit.nozzle)
     entries = exposed(job.parts, job.target, job.heat, job.alloy)
-    needs = {entry.part.id: need(entry, worked, forms) for entry in entries}
+    needs = {entry.part.id: need(entry, worked, forms, credit_c) for entry in entries}
     where = Where(job.outline, job.heat.exposure)
     sites = {side: site(job.parts, job.target, job.fit, job.bench, side, where) for side in SIDES}
     offers = [offer for side in SIDES for offer in _offers(job, sites[side], needs, with_fences=no_fence is None)]

@@ -1,7 +1,7 @@
 """The case of one target on the survey's coarse model: the same fit, laws and limits as a review, fewer cells."""
 
 from leeward.bench.fit import Fixed, fits
-from leeward.bench.records import Bench
+from leeward.bench.records import Bench, NozzleFit
 from leeward.constants import constant, number
 from leeward.heat.doubt import doubt_of
 from leeward.heat.find import RecipeAnswer, Search, find
@@ -19,6 +19,7 @@ from leeward.job import limits_of, loads_of, widest_bore, zone_levels_c
 from leeward.parts.records import Part, Parts
 from leeward.review.records import Case
 from leeward.shields.decide import need
+from leeward.shields.effect import most_credit_c
 from leeward.shields.exposed import exposed
 from leeward.shields.plan import decided
 from leeward.shields.records import ShieldPlan
@@ -67,7 +68,17 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)
     return Case(
-        board, parts, target, bench, ranked, loads, answer, heat, 0, heat, _no_pieces(parts, target, heat, bench)
+        board,
+        parts,
+        target,
+        bench,
+        ranked,
+        loads,
+        answer,
+        heat,
+        0,
+        heat,
+        _no_pieces(parts, target, heat, bench, ranked[0]),
     )
 
 
@@ -78,8 +89,9 @@ def _last_joint(model: ThermalModel, run: Run) -> int:
     return int(own[reflow.joint_c[-1, own].argmin()])
 
 
-def _no_pieces(parts: Parts, target: Part, heat: Heat, bench: Bench) -> ShieldPlan:
+def _no_pieces(parts: Parts, target: Part, heat: Heat, bench: Bench, fit: NozzleFit) -> ShieldPlan:
     """Return the plan that lays nothing, with what each neighbour would need."""
     forms = frozenset(material.form for material in bench.shields)
+    credit_c = most_credit_c(bench, fit.nozzle)
     entries = exposed(parts, target, heat, parts.alloy)
-    return decided((), {entry.part.id: need(entry, target.footprint.side, forms) for entry in entries}, {})
+    return decided((), {entry.part.id: need(entry, target.footprint.side, forms, credit_c) for entry in entries}, {})

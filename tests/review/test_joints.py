@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builders import case
+from builders import case, part
 from cases import spacious
 from leeward.bench.read import read_bench
 from leeward.board.records import Board, Track, Via, Zone
@@ -17,7 +17,7 @@ from leeward.heat.covers import Fence
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held
 from leeward.job import Request, settle
-from leeward.parts.records import Part
+from leeward.parts.records import LeadStyle, Part
 from leeward.review.anchors import anchors
 from leeward.review.joints import joints, last_words, what_to_do
 from leeward.review.pads import lands
@@ -175,6 +175,15 @@ def test_a_joint_behind_a_fence_is_shadowed() -> None:
         last = joints(replace(drawn, loads=replace(on_air(), covers=covers)), [Ties(), Ties()])[0]
         assert ("shadowed by a fence" in last.reasons) == shadowed
         assert ("the fence moved off or opened on that side" in last.remedies) == shadowed
+
+
+@pytest.mark.parametrize(("style", "by_hand"), [("gull-wing", True), ("ball-grid", False)])
+def test_solder_is_added_only_where_it_can_be(style: LeadStyle, *, by_hand: bool) -> None:
+    """A tied joint of a gull-wing is helped with flux and solder, one under a ball grid is not."""
+    drawn = case(part("U1", lead_style=style))
+    tied = joints(replace(drawn, loads=on_air()), [Ties("GND", vias_on=("In1.Cu",), vias=1), Ties()])[0]
+    assert ("flux and added solder on it" in tied.remedies) == by_hand
+    assert "more board heater" in tied.remedies
 
 
 def test_without_a_cause_none_is_made_up() -> None:

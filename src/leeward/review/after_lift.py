@@ -8,7 +8,7 @@ from leeward.parts.records import Part
 from leeward.review.anchors import OUTER, Anchors
 from leeward.review.exposure import seconds_until
 from leeward.review.loose import comes_off_first
-from leeward.review.pads import lands
+from leeward.review.pads import lands, under_body
 from leeward.review.records import AfterLift, Case, Inspection, Neighbour, PadRisk
 from leeward.review.words import listed
 
@@ -85,12 +85,11 @@ def _board_and_neighbours(neighbours: Sequence[Neighbour]) -> list[Inspection]:
 
 
 def _prepare(target: Part) -> tuple[str, ...]:
-    hidden = target.lead_style.value in ("ball-grid", "bottom-terminated")
     braid = "Flux the lands and draw the old solder off with braid, laid down and lifted off hot, never dragged"
     level = "Level the solder on every land: one high land keeps the next part from sitting"
     return (
         f"{braid}: a cold braid takes the land with it",
-        *((level,) if hidden else ()),
+        *((level,) if under_body(target) else ()),
         "Clean off the flux, then look again",
     )
 

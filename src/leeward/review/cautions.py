@@ -2,6 +2,7 @@
 
 from leeward.constants import number
 from leeward.review.cans import hidden
+from leeward.review.pads import under_body
 from leeward.review.records import Case, Neighbour
 from leeward.review.words import counted
 from leeward.shields.effect import drying_out
@@ -47,8 +48,7 @@ _BY_HAZARD = (
 
 def _site(case: Case) -> tuple[str, ...]:
     """Return a warning where the site has been reworked as often as the house allows."""
-    hidden_joints = case.target.lead_style.value in ("ball-grid", "bottom-terminated")
-    most = number("lift", "site", "most_reworks_hidden" if hidden_joints else "most_reworks")
+    most = number("lift", "site", "most_reworks_hidden" if under_body(case.target) else "most_reworks")
     if case.cycles_seen < most:
         return ()
     rule = f"the house rule is {most:.0f} at most for such a part (IPC-7711/7721 sets no limit)"

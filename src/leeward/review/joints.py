@@ -11,7 +11,7 @@ from leeward.board.records import Pad
 from leeward.heat.covers import Fence
 from leeward.heat.records import JointHeat
 from leeward.review.odds import melt_spread_s, probability_solid
-from leeward.review.pads import corners, joint_heats, lands, place
+from leeward.review.pads import corners, joint_heats, lands, place, under_body
 from leeward.review.records import Case, JointMelt
 from leeward.review.ties import Ties
 
@@ -74,7 +74,7 @@ def _reasons(
         reason
         for reason in (
             _exposed_pad(case, pad, usual_mm2),
-            _tied(tie, usual_layers),
+            _tied(tie, usual_layers, reached=not under_body(case.target)),
             _off_the_air(case.loads.fit, pad),
             _shadowed(case, pad),
             _corner(corner=corner),
@@ -90,11 +90,13 @@ def _exposed_pad(case: Case, pad: Pad, usual_mm2: float) -> Reason | None:
     return Reason(why, (MORE_HEATER, HEAT_LONGER))
 
 
-def _tied(tie: Ties, usual_layers: int) -> Reason | None:
+def _tied(tie: Ties, usual_layers: int, *, reached: bool) -> Reason | None:
+    """Return the planes that draw on a joint more than on most; flux and solder help where an iron reaches it."""
     if tie.layers <= usual_layers:
         return None
     usual = "none" if usual_layers == 0 else f"on {usual_layers}"
-    return Reason(f"{tie.words} (median joint: {usual})", (MORE_HEATER, HEAT_LONGER, FLUX))
+    by_hand = (FLUX,) if reached else ()
+    return Reason(f"{tie.words} (median joint: {usual})", (MORE_HEATER, HEAT_LONGER, *by_hand))
 
 
 def _off_the_air(fit: NozzleFit, pad: Pad) -> Reason | None:

@@ -136,6 +136,11 @@ def corners(part: Part, own: Sequence[Pad]) -> list[bool]:
     return corner
 
 
+def under_body(part: Part) -> bool:
+    """Return whether a part's lands lie under its body, out of sight and out of reach."""
+    return part.lead_style.value in ("ball-grid", "bottom-terminated")
+
+
 def foil(case: Case, laminate: Laminate, joint: JointHeat) -> Foil:
     """Return what the foil under a joint went through by the end of the job."""
     glass = laminate.glass_transition_c.value

@@ -31,7 +31,6 @@ from leeward.report.drawing import Area, Drawing, Frame, Item, Line, Point, Word
 from leeward.report.legend import Entry, with_legend
 from leeward.report.lettering import Room, box_of, boxes_along, width_mm
 from leeward.report.marks import mark, outline
-from leeward.report.shield_drawing import laid
 from leeward.report.wording import doubted, figure
 from leeward.review.records import Neighbour, Priority, Review
 from leeward.shields.exposed import plan_of
@@ -109,6 +108,11 @@ def probe_key(number: int) -> str:
     return f"probe-{number}"
 
 
+def shield_key(number: int) -> str:
+    """Return the key of a shield's outline."""
+    return f"shield-{number}"
+
+
 def piece_key(number: int) -> str:
     """Return the key of a shield's number."""
     return f"piece-{number}"
@@ -137,11 +141,12 @@ def _picture(review: Review, view: View, about: str) -> Drawing:
         *ground(case.board, view, zones),
         *edge(case.board, view),
         *lands(on_side(case.parts.by_id.values(), view), view),
+        *(item for piece in pieces for item in _veil(piece, view)),
         *bodies(parts, view, levels),
-        *(item for piece in pieces for item in laid(piece, view)),
+        *(item for piece in pieces for item in _hem(piece, view)),
         *_target(review, view),
         *_zone_words(zones, view, room, over_bodies(parts)),
-        name,
+        *name,
         *references(parts, view, room),
         *(item for entry in placed for item in callouts.drawn(entry, view.paper_mm)),
         *probes,
@@ -216,7 +221,7 @@ def _target(review: Review, view: View) -> tuple[Item, ...]:
     )
 
 
-def _target_name(review: Review, view: View, room: Room) -> Words:
+def _target_name(review: Review, view: View, room: Room) -> tuple[Item, ...]:
     """Return the target's reference: large on its body, else small beside the nozzle's outline."""
     target, behind = review.case.target, view.side != review.case.target.footprint.side
     x0, y0, x1, y1 = target.body.bounds
@@ -224,9 +229,12 @@ def _target_name(review: Review, view: View, room: Room) -> Words:
     own = [Words(target.ref, (x, y + large * way), large, "target-word") for way in (0.5, -1.2, 2.2)]
     tried = [words for words in own if not behind and width_mm(target.ref, large, bold=True) < x1 - x0]
     tried += _beside_nozzle(f"{target.ref}, other side" if behind else target.ref, review, view)
-    name = next((words for words in tried if room.free(box_of(words)) and view.holds(box_of(words))), tried[0])
-    room.take(grown(box_of(name), 0.5 * view.paper_mm))
-    return name
+    free = [words for words in tried if room.free(box_of(words)) and view.holds(box_of(words))]
+    others = over_bodies(part for part in review.case.parts.by_id.values() if part.footprint.side == view.side)
+    name = min(free or tried[:1], key=lambda words: behind and not others.free(box_of(words)))  # the first that is best
+    box = grown(box_of(name), 0.5 * view.paper_mm)
+    room.take(box)
+    return (Area((_corners(box),), "halo"), name) if behind else (name,)
 
 
 def _beside_nozzle(text: str, review: Review, view: View) -> list[Words]:
@@ -274,6 +282,17 @@ def _probe(number: int, at: Point, view: View, room: Room) -> list[Item]:
         Line(((x, y - half), (x, y + half)), "probe", key=key),
         words,
     ]
+
+
+def _veil(piece: Piece, view: View) -> tuple[Item, ...]:
+    """Return the ground that a shield takes, to be drawn under bodies: a fence solid, anything else as a veil."""
+    ink = "fence" if piece.shape == "fence" else "shield-veil"
+    return area(view.cut(piece.area), ink, shield_key(piece.number))
+
+
+def _hem(piece: Piece, view: View) -> tuple[Item, ...]:
+    """Return a shield's edges, to be drawn over bodies, those that are folded up heavy."""
+    return (*lines(view.cut(piece.area), "shield-edge"), *lines(view.cut(piece.dams), "dam"))
 
 
 def _piece_number(piece: Piece, view: View, room: Room) -> tuple[Item, ...]:

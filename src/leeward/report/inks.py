@@ -85,6 +85,7 @@ INKS: Mapping[str, Ink] = {
     # what the operator puts on
     "shield": Ink("shield", fill=OWN_FILL, stroke=OWN, width_mm=0.3),
     "shield-line": Ink("", stroke=OWN, width_mm=0.15),
+    "shield-veil": Ink("shield", fill=OWN, opacity=0.2),
     "mark-own": Ink("shield", fill=OWN, stroke=PAGE, width_mm=0.2),
     "mark-own-word": Ink("", fill=PAGE, bold=True),
     "shield-word": Ink("", fill=OWN, bold=True),

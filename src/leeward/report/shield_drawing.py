@@ -90,7 +90,7 @@ def _plan(case: Case, view: View, pieces: Sequence[Piece]) -> Drawing:
         *target,
         *wall,
         *edge(case.board, view),
-        *(item for piece in pieces for item in (*laid(piece, view), *_letters(piece, view))),
+        *(item for piece in pieces for item in _laid(piece, view)),
         *references(parts, view, room),
         Words(name, (middle.x, middle.y + TITLE_MM / 2), TITLE_MM, "target-word"),
         *(item for drawn in numbers for item in drawn),
@@ -98,26 +98,21 @@ def _plan(case: Case, view: View, pieces: Sequence[Piece]) -> Drawing:
     return Drawing("", view.window, tuple(items))
 
 
-def shield_key(piece: Piece) -> str:
-    """Return the key of a piece's outline in a drawing."""
-    return f"shield-{piece.number}"
-
-
-def laid(piece: Piece, view: View) -> Iterator[Item]:
+def _laid(piece: Piece, view: View) -> Iterator[Item]:
     """Yield a piece in its place: outlined and hatched, its folded edges heavy; a fence solid."""
     shape = view.cut(piece.area)
     if piece.shape == "fence":
-        yield from area(shape, "fence", shield_key(piece))
+        yield from area(shape, "fence")
+        yield from _letters(piece, view)
         return
-    spacing = HATCH_MM[piece.shape] * view.paper_mm
-    yield from hatched(shape, "shield-line", spacing, rising=piece.shape in ("strip", "sheet"))
-    yield from lines(shape, "shield-edge", shield_key(piece))
-    yield from lines(view.cut(piece.dams), "dam")
+    yield from hatched(shape, "shield-line", HATCH_MM[piece.shape], rising=piece.shape in ("strip", "sheet"))
+    yield from lines(shape, "shield-edge")
+    yield from lines(piece.dams, "dam")
 
 
 def _letters(piece: Piece, view: View) -> Iterator[Item]:
     """Yield a letter beside each band of a fence that is cut, as its flat piece has it; towards the outside."""
-    if piece.shape != "fence" or len(piece.sections) < 2:
+    if len(piece.sections) < 2:
         return
     middle = piece.area.envelope.centroid
     for letter, ground in zip(ascii_lowercase, piece.sections, strict=False):

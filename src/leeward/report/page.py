@@ -15,7 +15,8 @@ from leeward.report.columns import Rows
 from leeward.report.drawing import Drawing
 from leeward.report.inks import Shade
 from leeward.report.marks import alone
-from leeward.report.sheet import CAPTION, JobSheet, Mark, TargetSheet
+from leeward.report.sheet import CAPTION, JobSheet, TargetSheet
+from leeward.report.sheet_lists import Mark
 from leeward.report.svg import page_style, svg_element
 from leeward.report.wording import clean
 

@@ -29,7 +29,7 @@ from leeward.report.marks import alone
 from leeward.report.page import title
 from leeward.report.pdf_drawing import BOLD, FONT, Picture, printable
 from leeward.report.sheet import CAPTION, Fact, JobSheet, TargetSheet
-from leeward.report.sheet import Table as List
+from leeward.report.sheet_lists import Table as List
 
 PAGE = (210 * mm, 279 * mm)  # as wide as A4, as tall as Letter
 MARGIN = 8 * mm

@@ -1,5 +1,7 @@
 """A recipe run on the stand-in of a model: the same legs as a run of the model itself, in a tenth of the time."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from leeward.bench.records import Stage
@@ -11,7 +13,7 @@ from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced
 from leeward.heat.reduced_run import march, still, weather
 from leeward.heat.run import Leg, Run, leg
-from leeward.heat.stepping import Fluxes, Surroundings, fluxes, surroundings
+from leeward.heat.stepping import Fluxes, fluxes, surroundings
 from leeward.heat.trials import Pace, between, lift
 
 AT_FIRST_S = 8.0  # of reflow, in which joints under a hot nozzle may melt already
@@ -20,7 +22,8 @@ AT_FIRST_S = 8.0  # of reflow, in which joints under a hot nozzle may melt alrea
 def quick_run(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, pace: Pace) -> Run:
     """Return the run of a recipe from a board at room temperature; stages of no length are passed over.
 
-    Reflow ends at the moment itself, between steps. Heat through the faces is that of the steps' ends.
+    Reflow ends at the moment itself, between steps. Heat through the faces is the mean of the ends of each step in
+    reflow, of the ends of the stage elsewhere.
     """
     state, now = still(reduced, 1), 0.0
     start = _fields(reduced, state)[0]
@@ -29,30 +32,35 @@ def quick_run(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recip
         times, states = _march_stage(model, reduced, loads, recipe, stage, state, pace)
         around, fields = surroundings(model, loads, stage), _fields(reduced, states)
         if stage.name == "reflow":
-            fields = _mended(model, reduced, around, times, fields)
-        legs.append(leg(model, stage, around, now + times, list(fields), _mean_fluxes(model, around, fields)))
+            flux = [fluxes(around, model.faces, field[model.faces.node]) for field in fields]
+            fields = _mended(model, reduced, times, fields, flux)
+            means = [_mean(first, last) for first, last in zip(flux[:-1], flux[1:], strict=True)]
+        else:
+            ends = [fluxes(around, model.faces, field[model.faces.node]) for field in (fields[0], fields[-1])]
+            means = [_mean(*ends)] * (len(fields) - 1)
+        legs.append(leg(model, stage, around, now + times, list(fields), means))
         np.maximum(peak, fields.max(axis=0), out=peak)
         state, end, now = states[-1:], fields[-1], now + float(times[-1])
     return Run(tuple(legs), start, end, peak)
 
 
-def _mended(model: ThermalModel, reduced: Reduced, around: Surroundings, times: Floats, fields: Floats) -> Floats:
+def _mended(model: ThermalModel, reduced: Reduced, times: Floats, fields: Floats, flux: Sequence[Fluxes]) -> Floats:
     """Return fields (k, n) with what the stand-in leaves out: mostly single bodies, which follow their air at once.
 
-    What a field lacks of balance, loads - K T - C dT/dt, is put right by one answer of the factor that the stand-in
-    was made with for slow rates; what changes more slowly than its rate the stand-in has right. The first field stays.
+    What a field lacks of balance, loads - K T - C dT/dt, is put right by one answer of a factor that the stand-in was
+    made with, the one whose rate is nearest to the stage's own. The first field stays.
     """
     rises = np.diff(fields, axis=0) / np.diff(times)[:, None]
-    lacks = [_lack_w(model, around, field, rise) for field, rise in zip(fields[1:], rises, strict=True)]
-    return np.vstack([fields[:1], fields[1:] + reduced.factors[min(reduced.factors)].solve(np.array(lacks).T).T])
+    net = np.array([_net_w(model, each) for each in flux[1:]])
+    lacks = net - (model.conductance_w_k @ fields[1:].T).T - model.capacity_j_k * rises
+    nearest = min(reduced.factors, key=lambda rate: abs(np.log(rate * times[-1])))
+    return np.vstack([fields[:1], fields[1:] + reduced.factors[nearest].solve(lacks.T).T])
 
 
-def _lack_w(model: ThermalModel, around: Surroundings, field: Floats, rise_c_s: Floats) -> Floats:
-    """Return the heat that each node lacks, W, (n,), for the rise that it shows."""
-    faces = model.faces
-    flux = fluxes(around, faces, field[faces.node])
-    net = np.bincount(faces.node, flux.from_air_w + flux.from_heater_w - flux.to_room_w, minlength=field.size)
-    return np.asarray(net - model.conductance_w_k @ field - model.capacity_j_k * rise_c_s)
+def _net_w(model: ThermalModel, flux: Fluxes) -> Floats:
+    """Return the heat through the faces of each node, W, (n,)."""
+    net = flux.from_air_w + flux.from_heater_w - flux.to_room_w
+    return np.bincount(model.faces.node, net, minlength=model.capacity_j_k.size).astype(float)
 
 
 def _march_stage(
@@ -114,12 +122,6 @@ def _behind_c(model: ThermalModel, reduced: Reduced, rate_1_s: float) -> Floats:
 def _fields(reduced: Reduced, states: Floats) -> Floats:
     """Return the nodal fields of states (k, r), (k, n)."""
     return np.asarray(reduced.ambient_c + states @ reduced.basis.T)
-
-
-def _mean_fluxes(model: ThermalModel, around: Surroundings, fields: Floats) -> list[Fluxes]:
-    """Return the mean heat through the faces between one field and the next."""
-    ends = [fluxes(around, model.faces, field[model.faces.node]) for field in fields]
-    return [_mean(first, last) for first, last in zip(ends[:-1], ends[1:], strict=True)]
 
 
 def _mean(first: Fluxes, last: Fluxes) -> Fluxes:

@@ -86,16 +86,21 @@ def _stepper(
         face_c = room + state @ rows.T
         return (room_w_m2k(around, reduced.faces, face_c) - ROOM_W_M2K * around.room) * (face_c - room)
 
-    def driven(face_c: Floats, lost: Floats) -> Floats:
-        air_c = arrive(around.jet, reduced.faces, face_c).air_c
-        flux = around.jet.h_w_m2k * (air_c - room) + around.heater_w_m2k * (around.heater_c - room) - lost
+    heated = around.heater_w_m2k * (around.heater_c - room)
+    blows = bool(around.jet.h_w_m2k.any())
+
+    def driven(state: Floats, lost: Floats) -> Floats:
+        flux = heated - lost
+        if blows:
+            air_c = arrive(around.jet, reduced.faces, room + state @ rows.T).air_c
+            flux = flux + around.jet.h_w_m2k * (air_c - room)
         return np.asarray((area * flux) @ rows)
 
     def step(state: Floats, lost: Floats) -> Floats:
-        face_c = room + state @ rows.T
-        first = _each(inverse, _each(mass, state) + driven(face_c, lost))
+        load = driven(state, lost)  # the air's share changes too little within a step to be looked at twice
+        first = _each(inverse, _each(mass, state) + load)
         slope = (1 - GAMMA) / GAMMA * (first - state)
-        return _each(inverse, _each(mass, state + slope) + driven(room + first @ rows.T, lost))
+        return _each(inverse, _each(mass, state + slope) + load)
 
     return step, loss
 

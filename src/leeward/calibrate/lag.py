@@ -1,7 +1,6 @@
 """What a probe makes of the temperature it sits on: a lag of the first order, tau dy/dt = u - y."""
 
 import numpy as np
-from scipy.signal import lfilter
 
 from leeward.heat.grid import Floats
 
@@ -13,6 +12,10 @@ def lagged(values: Floats, lag_s: float, axis: int = 0, step_s: float = 1.0) -> 
     """
     fade = np.exp(-step_s / lag_s)
     level = (1 - fade) * lag_s / step_s
-    first = np.take(values, [0], axis=axis)
-    shown: Floats = lfilter([1 - level, level - fade], [1.0, -fade], values - first, axis=axis) + first
-    return shown
+    course = np.moveaxis(values, axis, 0)
+    brought = (level - fade) * course[:-1] + (1 - level) * course[1:]
+    shown = np.empty_like(course)
+    shown[0] = course[0]
+    for i, new in enumerate(brought, 1):
+        shown[i] = fade * shown[i - 1] + new
+    return np.moveaxis(shown, 0, axis)

@@ -30,8 +30,8 @@ from leeward.heat.records import Bools
 
 MOVES = 6  # of the point that the model is taken as straight lines round
 SETTLED_C = 0.5  # a move that changes no more than this leaves the lines straight
-FULL_RUNS = 4  # of the full model, at most
-RIGHT_C = 0.1
+FULL_RUNS = 2  # of the full model, at most
+RIGHT_C = 0.3
 LEAST_CHANNELS = 2  # none is set aside for being off by itself where so few would remain
 SWAPPED_FROM_C = 2.0
 SWAPPED_SHARE = 0.5  # two channels changed over leave less than this of the misfit

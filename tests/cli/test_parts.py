@@ -9,7 +9,7 @@ import pytest
 from cli.boards import UNFILLED, resistor, transistor, write_board
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
-from leeward.report.documents import schema
+from leeward.report.schemas import schema
 
 
 def test_text_goes_to_standard_output_and_warnings_to_standard_error(

@@ -16,7 +16,7 @@ from cli.boards import UNFILLED, resistor, transistor, write_board
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
 from leeward.cli.review import exit_code
-from leeward.report.documents import schema
+from leeward.report.schemas import schema
 from leeward.review.records import Priority
 
 

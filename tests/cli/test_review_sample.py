@@ -13,7 +13,7 @@ from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
 from leeward.job import Request, settle
 from leeward.parts.records import Part, Parts
-from leeward.report.documents import schema
+from leeward.report.schemas import schema
 from leeward.review.records import Case
 
 SAMPLE = str(Path(__file__).parents[2] / "sample_boards" / "tide_logger.kicad_pcb")

@@ -6,7 +6,7 @@ import pytest
 
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
-from leeward.report.documents import DOCUMENTS, schema
+from leeward.report.schemas import DOCUMENTS, schema
 
 
 @pytest.mark.parametrize("name", list(DOCUMENTS))

@@ -9,7 +9,7 @@ from builders import board, part, parts_of
 from leeward.known import NotAssessed
 from leeward.report.as_json import plain
 from leeward.report.board_documents import parts_document
-from leeward.report.documents import schema
+from leeward.report.schemas import schema
 
 PART_NAMES = {
     "id", "ref", "value", "footprint", "line", "side", "x_mm", "y_mm", "rotation_deg", "fitted", "family", "lead_style",

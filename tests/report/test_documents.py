@@ -3,7 +3,7 @@
 import jsonschema
 import pytest
 
-from leeward.report.documents import DOCUMENTS, schema
+from leeward.report.schemas import DOCUMENTS, schema
 
 
 @pytest.mark.parametrize("name", list(DOCUMENTS))

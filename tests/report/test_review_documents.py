@@ -10,8 +10,8 @@ import pytest
 from builders import board, case, heat, part, review, sequence
 from leeward.job import WorkSequence
 from leeward.report.as_json import plain
-from leeward.report.documents import schema
 from leeward.report.review_documents import MOST_TIMES, nothing_assessed, review_document
+from leeward.report.schemas import schema
 from leeward.review.records import Review
 
 NAMES = {

@@ -8,7 +8,8 @@ from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench, Calibration, FittedFactor, NozzleFit
 from leeward.board.records import Board
 from leeward.calibrate.lag import lagged
-from leeward.calibrate.learn import Learnt, learn
+from leeward.calibrate.learn import learn
+from leeward.calibrate.learnt import Learnt
 from leeward.calibrate.log import Log, read_log
 from leeward.calibrate.observed import beginning_c, check_beginning, observe
 from leeward.calibrate.rig import Rig, rig, shown

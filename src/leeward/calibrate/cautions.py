@@ -4,16 +4,16 @@ from leeward.parts.records import Parts
 from leeward.review.cautions import ALWAYS
 
 RUN = (
-    "Board: take a scrap board of like copper, power off, capacitors discharged; fix it so that it cannot move, held at "
-    "three points or more.",
-    "Probes: glue each bead down or hold it with polyimide tape; on a joint its tip sits under the lead or in the "
-    "solder of the joint, not in the air beside it. Tie the wires to the board so that no pull reaches the bead.",
+    "Board: take a scrap board of like copper, power off, capacitors discharged.",
+    "Board: fix it so that it cannot move, held at three points or more.",
+    "Probes: glue each bead down or hold it with polyimide tape, and tie its wires so that no pull reaches it.",
+    "Probes: on a joint the bead sits under the lead or in the joint's solder, not in the air beside it.",
     "Nozzle: lead the wires out under the walls and check the stand-off; they must not lift the nozzle.",
-    "Lithium: no cell on the board, charged or empty; take displays, double-layer and electrolytic capacitors off first.",
+    "Lithium: no cell on the board, charged or empty.",
+    "Displays, double-layer and electrolytic capacitors come off first.",
     "Stay with it: stop at smoke, a blister or a smell; laminate heated past 260 C swells and gives off fume.",
-    "Log from the cold board to the end of cooling, once a second or faster; note the log's time as the first stage "
-    "begins.",
-)  # fmt: skip
+    "Log from the cold board to the end of cooling, once a second or faster; note its time as the first stage begins.",
+)
 
 
 def run_cautions(parts: Parts) -> tuple[str, ...]:

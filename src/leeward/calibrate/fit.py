@@ -6,7 +6,7 @@ Misfit that lasts counts as few samples, by its correlation from one sample to t
 must not pass for many independent readings.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import solve_triangular
@@ -16,7 +16,7 @@ from leeward.calibrate.lag import lagged
 from leeward.calibrate.observed import SCATTER, Observed
 from leeward.constants import number
 from leeward.heat.grid import Floats
-from leeward.heat.records import Bools, Ints
+from leeward.heat.records import Bools
 
 ROUNDS = 8  # of reweighting; it has settled long before
 STEADY = 1e-3
@@ -45,7 +45,7 @@ class Prior:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The model round a point: values (n, k) C at every second, and what a unit of each factor's log adds (p-1, n, k)."""
+    """The model round a point, (n, k) C at every second, and what a unit of each factor's log adds, (p-1, n, k)."""
 
     at: Floats  # (p - 1,)
     values: Floats
@@ -148,10 +148,9 @@ def _precision(seen: Observed, weight: Floats, scatter: float, correlated: float
     Of misfits that go together by r from one sample to the next each counts (1-r)/(1+r). The model's own error is
     never under a floor, however well it can be fitted away, and lasts.
     """
-    every_s = float(np.median(np.diff(seen.time_s)[np.diff(seen.channel) == 0]))
     own_c, lasts_s = number("calibrate", "noise", "model_c"), number("calibrate", "noise", "model_lasts_s")
     seen_c2 = scatter**2 * (1 + correlated) / (1 - correlated)
-    return weight / (seen_c2 + own_c**2 * max(1.0, 2 * lasts_s / every_s))
+    return weight / (seen_c2 + own_c**2 * max(1.0, 2 * lasts_s / seen.every_s))
 
 
 def _solved(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools, precision: Floats) -> Floats:
@@ -204,10 +203,3 @@ def _covariance(seen: Observed, lines: Lines, prior: Prior, unknowns: Floats, pr
     information = slopes.T @ (precision[:, None] * slopes) + np.linalg.inv(prior.covariance)
     covariance: Floats = np.linalg.inv(information)
     return (covariance + covariance.T) / 2
-
-
-def swapped(seen: Observed, a: int, b: int) -> Observed:
-    """Return the samples with the readings of two channels changed over."""
-    channel: Ints = np.where(seen.channel == a, b, np.where(seen.channel == b, a, seen.channel))
-    order = np.lexsort([seen.time_s, channel])
-    return replace(seen, channel=channel[order], time_s=seen.time_s[order], celsius=seen.celsius[order])

@@ -30,7 +30,12 @@ class Observed:
 
     def of(self, channel: int) -> Bools:
         """Return which samples are a channel's."""
-        return self.channel == channel
+        return np.asarray(self.channel == channel)
+
+    @property
+    def every_s(self) -> float:
+        """The time from one sample of a channel to the next, the median."""
+        return float(np.median(np.diff(self.time_s)[np.diff(self.channel) == 0]))
 
 
 def observe(log: Log, start_s: float | None, run_s: float) -> Observed:
@@ -104,11 +109,12 @@ def check_beginning(seen: Observed, room_c: float, file: str) -> None:
 
 def check_onset(seen: Observed, expected: Floats, start_given: bool, file: str) -> None:
     """Raise InputError where the readings rise much later or earlier than expected, (n, k) C at every second."""
-    late = [
-        onset - _onset_s(np.arange(len(expected)), expected[:, i])
+    seconds = np.arange(len(expected), dtype=float)
+    onsets = [
+        (_onset_s(seen.time_s[seen.of(i)], seen.celsius[seen.of(i)]), _onset_s(seconds, expected[:, i]))
         for i in np.unique(seen.channel)
-        if (onset := _onset_s(seen.time_s[seen.of(i)], seen.celsius[seen.of(i)])) is not None
     ]
+    late = [read_s - wanted_s for read_s, wanted_s in onsets if read_s is not None and wanted_s is not None]
     if not late or abs(np.median(late)) <= number("calibrate", "screen", "late_s"):
         return
     said = "start in the run file says" if start_given else "its first sample (no start is given) would say"
@@ -132,6 +138,13 @@ def dead(seen: Observed, expected: Floats) -> tuple[int, ...]:
         if shown < max(number("calibrate", "screen", "dead_share") * wanted, 2.0):
             found.append(i)
     return tuple(found)
+
+
+def swapped(seen: Observed, a: int, b: int) -> Observed:
+    """Return the samples with the readings of two channels changed over."""
+    channel: Ints = np.where(seen.channel == a, b, np.where(seen.channel == b, a, seen.channel))
+    order = np.lexsort([seen.time_s, channel])
+    return replace(seen, channel=channel[order], time_s=seen.time_s[order], celsius=seen.celsius[order])
 
 
 def _onset_s(times: Floats, values: Floats) -> float | None:

@@ -88,7 +88,8 @@ def shown_in_full(on: Rig, factors: Factors) -> Floats:
             times.append(now + i * equal_s)
             rows.append(on.read @ field)
         now += stage.seconds
-    return _at_seconds(on, np.array(times), np.array(rows)[None])[0]
+    between: Floats = _at_seconds(on, np.array(times), np.array(rows)[None])[0]
+    return between
 
 
 def _step_s(stage: Stage) -> float:

@@ -148,8 +148,7 @@ def read_run_file(path: str) -> RunFile:
     except OSError as error:
         raise InputError(
             f"cannot read the run file: {error.strerror}",
-            do="say in it where each thermocouple sat and what was set; `leeward calibrate BOARD REF --plan -o run.toml`"
-            " writes one",
+            do="name the one that says where each probe sat and what was set; --plan -o FILE.toml writes one",
             place=Place(path),
         ) from error
     except UnicodeDecodeError as error:

@@ -77,7 +77,7 @@ def date_told(context: click.Context, parameter: click.Parameter, value: str | N
 @click.argument("log", metavar="[LOG]", required=False)
 @click.option("--run", "run_file", metavar="FILE",
               help="Where the probes sat and what was set; if not given, LOG's name with the ending .toml.")  # fmt: skip
-@click.option("--date", metavar="DATE", callback=date_told, help="When the run was made, as it is to be shown.")
+@click.option("--date", metavar="DATE", callback=date_told, help="When the run was made, as it is shown later.")
 @click.option("--add", is_flag=True, help="Add the run to what is known of the nozzle, instead of beginning anew.")
 @click.option("--plan", "planned", is_flag=True, help="Say where to put thermocouples and what to run.")
 @click.option("--channels", type=click.IntRange(1, MOST_CHANNELS), default=USUAL_CHANNELS, metavar="N",
@@ -133,7 +133,9 @@ def calibrate(
     else:
         write(_report(found, form, output), output)
     if options["report_file"] is not None:
-        write(_report(found, chosen_format(None, options["report_file"]), options["report_file"]), options["report_file"])
+        write(
+            _report(found, chosen_format(None, options["report_file"]), options["report_file"]), options["report_file"]
+        )
     return ExitCode.DONE
 
 

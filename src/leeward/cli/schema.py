@@ -6,8 +6,8 @@ import click
 
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.options import output_option
-from leeward.report.documents import DOCUMENTS
-from leeward.report.documents import schema as schema_of
+from leeward.report.schemas import DOCUMENTS
+from leeward.report.schemas import schema as schema_of
 from leeward.report.write import write
 
 

@@ -19,7 +19,7 @@ LEAST = 1e-6  # of a direction's length: what is shorter does not move anything
 
 @dataclass(frozen=True, slots=True)
 class Direction:
-    """One way in which the factors may be off together, whatever the others: (k,) logarithms, one standard deviation."""
+    """One way in which the factors may be off together: (k,) logarithms, one standard deviation."""
 
     mostly: str  # the factor that it moves most
     logs: Floats

@@ -8,7 +8,7 @@ import numpy as np
 
 from leeward.board.records import Board, Side
 from leeward.calibrate.calibration import Calibrated
-from leeward.calibrate.learn import ChannelTold, Learnt, State
+from leeward.calibrate.learnt import ChannelTold, Learnt, State
 from leeward.calibrate.plan import Plan
 from leeward.heat.doubt import OF_THE_BOARD
 from leeward.heat.factors import NAMES

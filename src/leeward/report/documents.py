@@ -6,7 +6,7 @@ The records hold figures as they were computed; `leeward.report.as_json` rounds 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 from leeward.bench.records import Outlet, StageName
 from leeward.board.records import Side
@@ -687,17 +687,3 @@ class SurveyDocument:
 
     schema: Literal["leeward.survey/1"]
     boards: Sequence[SurveyBoardDocument]
-
-
-DOCUMENTS: Mapping[str, type[Any]] = {"parts": PartsDocument, "review": ReviewDocument, "survey": SurveyDocument}
-
-
-def schema(name: str) -> dict[str, Any]:
-    """Return the JSON Schema (draft 2020-12) of a document by its name. KeyError for a name that is not known."""
-    from pydantic import TypeAdapter  # noqa: PLC0415  # takes longer to import than a whole `leeward parts` to run
-
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": f"leeward.{name}/1",
-        **TypeAdapter(DOCUMENTS[name]).json_schema(),
-    }

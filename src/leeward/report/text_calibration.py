@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from leeward.calibrate.calibration import Calibrated, ShieldTold
-from leeward.calibrate.learn import ChannelTold, Learnt
+from leeward.calibrate.learnt import ChannelTold, Learnt
 from leeward.constants import number
 from leeward.heat.doubt import OF_THE_BOARD
 from leeward.heat.factors import NAMES
@@ -47,8 +47,8 @@ def calibration_text(found: Calibrated) -> Iterator[Block]:
     yield Title("Factors on the model, 1 as it stands")
     yield Rows(FACTORS, [_factor(name, found.learnt) for name in NAMES])
     yield Line(
-        "Spreads are one standard deviation; after a fit factors go together, so that temperatures are better known than "
-        "each factor by itself."
+        "Spreads are one standard deviation; after a fit factors go together, so that temperatures are better known "
+        "than each factor by itself."
     )
     yield Title("Channels, read against predicted")
     yield Rows(CHANNELS, [_channel(channel) for channel in found.learnt.channels])
@@ -70,7 +70,7 @@ def verdict(found: Calibrated) -> str:
     log = found.log.sha256[:HASH_SIGNS]
     return (
         f"{found.fit.nozzle.id} calibrated with log {log} of {found.calibration.date}: over "
-        f"{counted(len(used), 'channel')} the model was off by {figure(before, 1)} C, and is by {figure(after, 1)} C now."
+        f"{counted(len(used), 'channel')} the model was off by {figure(before, 1)} C, now by {figure(after, 1)} C."
     )
 
 
@@ -85,25 +85,33 @@ def untold(learnt: Learnt) -> tuple[str, ...]:
 def left(found: Calibrated) -> tuple[str, ...]:
     """Return what the fit does not account for."""
     learnt = found.learnt
-    texts = [
-        f"Misfit {figure(learnt.misfit_c, 1)} C beside {figure(learnt.noise_c, 1)} C of noise"
-        + (f"; a misfit lasts about {figure(learnt.lasting_s)} s." if learnt.lasting_s else "."),
-        f"The small model that was fitted is up to {figure(learnt.stand_in_c, 1)} C off the full one on these places, "
-        "which was put right.",
-    ]
-    if learnt.misfit_c > POOR_C:
-        worst = max((e for e in learnt.channels if e.state == "used"), key=lambda e: e.after_c or 0.0, default=None)
-        where = f", most on {worst.name} ({worst.on})" if worst else ""
-        texts.insert(
-            0,
-            f"The model does NOT follow this run{where}: look at probes, stages and nozzle before you trust it. Reviews "
-            "carry the misfit in their spread.",
-        )
-    texts += [_shield(entry) for entry in found.shields]
+    lasting = f"; a misfit lasts about {figure(learnt.lasting_s)} s" if learnt.lasting_s >= 1 else ""
+    stand_in = figure(learnt.stand_in_c, 1)
+    return (
+        *_poor(learnt),
+        f"Misfit {figure(learnt.misfit_c, 1)} C beside {figure(learnt.noise_c, 1)} C of noise{lasting}.",
+        f"The small model that was fitted is up to {stand_in} C off the full one on these places; this was put right.",
+        *(_shield(entry) for entry in found.shields),
+        _credit(found),
+    )
+
+
+def _poor(learnt: Learnt) -> tuple[str, ...]:
+    """Return a warning where the model does not follow the run."""
+    used = [entry for entry in learnt.channels if entry.state == "used" and entry.after_c is not None]
+    if learnt.misfit_c <= POOR_C:
+        return ()
+    worst = max(used, key=lambda entry: entry.after_c or 0.0, default=None)
+    where = "" if worst is None else f", least on {worst.name} ({worst.on})"
+    look = "look at probes, stages and nozzle before you trust it; reviews carry the misfit in their spread"
+    return (f"The model does NOT follow this run{where}: {look}.",)
+
+
+def _credit(found: Calibrated) -> str:
+    if found.calibration.shield_seen:
+        return "Shields are credited in full from now on: a run with one on bore the model out."
     most = figure(number("covers", "credit", "most_c"))
-    credit = "shields are credited in full from now on" if found.calibration.shield_seen else f"shields stay at {most} C"
-    texts.append(f"Credit: {credit}; a log with a shield on that did what was computed lifts the limit.")
-    return tuple(texts)
+    return f"Shields stay credited with at most {most} C, until a run with one on bears the model out."
 
 
 def _shield(entry: ShieldTold) -> str:
@@ -136,9 +144,9 @@ def _factor(name: str, learnt: Learnt) -> tuple[str, ...]:
         name,
         DOUBTS[name],
         figure(getattr(before.factors, name), 2),
-        figure(before.spread[name] * 100),
+        figure(before.spread[name] * 100, 1),
         figure(getattr(after.factors, name), 2),
-        figure(after.spread[name] * 100),
+        figure(after.spread[name] * 100, 1),
         "yes" if name in learnt.told else "no",
         "this board" if name in OF_THE_BOARD else "every board",
     )

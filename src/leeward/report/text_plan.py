@@ -10,7 +10,15 @@ from leeward.report.columns import Column, Rows, words
 from leeward.report.screen import Block, Line, Title
 from leeward.report.wording import DOUBTS, counted, figure, listed, turn
 
-PROBES = (words("Probe"), words("On"), Column("x", "mm"), Column("y", "mm"), words("Side"), Column("Tells", "%"), words("Most of"))
+PROBES = (
+    words("Probe"),
+    words("On"),
+    Column("x", "mm"),
+    Column("y", "mm"),
+    words("Side"),
+    Column("Tells", "%"),
+    words("Most of"),
+)
 STAGES = (words("Stage"), Column("Time", "s"), Column("Air", "C"), Column("Flow", "l/min"), Column("Board heater", "C"))
 GAINS = (words("Factor"), words("On"), Column("Spread before", "%"), Column("after", "%"))
 
@@ -32,7 +40,10 @@ def plan_text(plan: Plan, target: Part, cautions: Sequence[str]) -> Iterator[Blo
     yield Rows(GAINS, [_gain(NAMES[at], plan.spread_before, after) for at in OF_THE_BENCH])
     yield Line(_neighbours(plan))
     yield Title("Then")
-    yield Line("Write the run file: leeward calibrate BOARD REF --plan -o run.toml. Name its channels as the log does.", mark="1.")
+    yield Line(
+        "Write the run file: leeward calibrate BOARD REF --plan -o run.toml. Name its channels as the log does.",
+        mark="1.",
+    )
     yield Line("Run, log, and note in it what was really set and when the first stage began.", mark="2.")
     yield Line(
         "leeward calibrate BOARD REF LOG.csv --run run.toml --date DATE --bench bench.toml -o bench.toml", mark="3."
@@ -63,11 +74,13 @@ def _stage(stage: Stage) -> tuple[str, ...]:
 
 
 def _gain(name: str, before: dict[str, float], after: dict[str, float]) -> tuple[str, ...]:
-    return name, DOUBTS[name], figure(before[name] * 100), figure(after[name] * 100)
+    return name, DOUBTS[name], figure(before[name] * 100, 1), figure(after[name] * 100, 1)
 
 
 def _neighbours(plan: Plan) -> str:
-    runs = [f"{figure(each, 1)} C after {counted(count, 'run')}" for count, each in enumerate(plan.neighbours_after_c, 1)]
+    runs = [
+        f"{figure(each, 1)} C after {counted(count, 'run')}" for count, each in enumerate(plan.neighbours_after_c, 1)
+    ]
     return (
         f"The neighbours' peaks are good to {figure(plan.neighbours_before_c)} C (one standard deviation) "
         f"before, {', '.join(runs)}. A run more shows how well runs repeat, which one run cannot."

@@ -134,7 +134,7 @@ def twin_log(seed: int) -> tuple[Hidden, Log]:
 
 def with_factors(on: Rig, factors: Factors) -> Floats:
     """Return the peaks of a rig's spots by the full model, (k,) C."""
-    return shown_in_full(on, factors).max(axis=0)
+    return np.asarray(shown_in_full(on, factors).max(axis=0))
 
 
 def longer(stages: tuple[Stage, ...], seconds: float) -> tuple[Stage, ...]:

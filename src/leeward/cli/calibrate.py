@@ -76,7 +76,7 @@ def date_told(context: click.Context, parameter: click.Parameter, value: str | N
 @click.argument("ref", metavar="REF")
 @click.argument("log", metavar="[LOG]", required=False)
 @click.option("--run", "run_file", metavar="FILE",
-              help="Where the probes sat and what was set; if not given, LOG's name with the ending .toml.")  # fmt: skip
+              help="Where probes sat and what was set; if not given, LOG's name with the ending .toml.")  # fmt: skip
 @click.option("--date", metavar="DATE", callback=date_told, help="When the run was made, as it is shown later.")
 @click.option("--add", is_flag=True, help="Add the run to what is known of the nozzle, instead of beginning anew.")
 @click.option("--plan", "planned", is_flag=True, help="Say where to put thermocouples and what to run.")

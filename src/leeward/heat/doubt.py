@@ -77,7 +77,7 @@ def covariance_of(calibration: Calibration) -> Floats:
     for i, row in enumerate(calibration.correlation, 1):
         correlation[i, :i] = correlation[:i, i] = row
     logs = np.log1p([factor.spread for factor in calibration.factors])
-    return correlation * np.outer(logs, logs)
+    return np.asarray(correlation * np.outer(logs, logs))
 
 
 def _learnt(before: Doubt, calibration: Calibration, *, same_board: bool) -> Doubt:

@@ -277,7 +277,7 @@ def strip() -> Piece:
         length_mm=10.0,
         width_mm=6.0,
         roll_width_mm=6.0,
-        angle_deg=90.0,
+        direction_deg=90.0,
         height_mm=3.0,
         air_gap_mm=None,
         wall_gap_mm=None,
@@ -393,4 +393,4 @@ def review(solved: Case | None = None, *, findings: tuple[Finding, ...] | None =
 
 def sequence(*reviews: Review) -> WorkSequence:
     """Return the reviews' targets in the order given."""
-    return WorkSequence(tuple(entry.case.target.id for entry in reviews), (), ())
+    return WorkSequence(tuple(entry.case.target.id for entry in reviews), (), (), ())

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
+from functools import cache
 
 import networkx as nx
 import numpy as np
@@ -16,7 +17,7 @@ from leeward.errors import NothingAssessed, UsageError
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.doubt import Doubt, doubt_of
 from leeward.heat.factors import Factors
-from leeward.heat.find import Limits, RecipeAnswer, find
+from leeward.heat.find import JOINT_WEIGHT, Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble, own_board
 from leeward.heat.quick_run import quick_run
@@ -29,14 +30,16 @@ from leeward.heat.spread import spread
 from leeward.heat.trials import usual_pace
 from leeward.parts.order import natural_key
 from leeward.parts.records import Alloy, Part, Parts
+from leeward.review.before import before, melts_again
 from leeward.review.records import Case
 from leeward.shields.effect import idle
-from leeward.shields.exposed import in_the_heat
+from leeward.shields.exposed import exposed
 from leeward.shields.plan import NO_SHIELDS, Job, propose, shelters, without
 from leeward.shields.records import ShieldPlan
 
 WARM_ZONE_C = 150.0  # the lowest heat-exposure zone; house rule: joints and bodies under it are left alone
 NEAR_MATCHES = 5
+MOST_EXACT = 10  # of so many targets every order is looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,7 @@ class WorkSequence:
     order: tuple[str, ...]
     take_off_first: tuple[tuple[str, str], ...]
     cycles: tuple[tuple[str, ...], ...]
+    because: tuple[str, ...]  # for each pair of `take_off_first`
 
 
 def find_targets(board: Board, parts: Parts, refs: Sequence[str]) -> tuple[Part, ...]:
@@ -157,26 +161,37 @@ class _Worked:
 
 
 def _with_shields(solver: _Solver, bare: _Worked, job: Job) -> _Worked:
-    """Return the job with a shield plan on: its recipe found again, solved again, without pieces that bring nothing.
+    """Return the job with a shield plan on: its recipe found again, without pieces that bring nothing, solved again.
 
-    A plan whose fence keeps the target from melting, where it melts bare, gives way to one without a fence.
+    A fence slows the target. A plan whose fence keeps it from melting, or does the neighbours more harm by the longer
+    or hotter reflow than it spares them, gives way to one without a fence. All that is tried on the stand-in.
     """
-    plan = propose(job)
+    tried = _forecast(solver, bare, propose(job))
+    fenced = any(piece.kind == "fence" for piece in tried.plan.pieces)
+    slowed = bare.answer.works and not tried.answer.works
+    if fenced and (slowed or _harm(tried, job) > _harm(bare, job)):
+        why = "keeps it from melting" if slowed else "slows it so that its neighbours get more heat in all"
+        tried = _forecast(solver, bare, propose(job, no_fence=f"a fence round {job.target.ref} {why}"))
+    plan = without(tried.plan, idle(tried.plan, bare.heat, tried.heat))
+    if not plan.pieces:
+        return replace(bare, plan=plan)
     loads = replace(bare.loads, covers=shelters(plan))
-    answer = solver.answer(loads) if plan.pieces else bare.answer
-    if bare.answer.works and not answer.works:
-        plan = propose(job, no_fence=f"a fence would keep {job.target.ref} from melting")
-        loads = replace(bare.loads, covers=shelters(plan))
-        answer = solver.answer(loads)
+    return _Worked(loads, tried.answer, solver.heat(loads, tried.answer), plan)
+
+
+def _forecast(solver: _Solver, bare: _Worked, plan: ShieldPlan) -> _Worked:
+    """Return the job with a plan on, by a recipe that is found for it, as the stand-in has it."""
     if not plan.pieces:
         return replace(bare, plan=plan)
-    useless = idle(plan, bare.heat, solver.forecast(loads, answer))
-    if useless:
-        plan = without(plan, useless)
-        loads = replace(bare.loads, covers=shelters(plan))
-    if not plan.pieces:
-        return replace(bare, plan=plan)
-    return _Worked(loads, answer, solver.heat(loads, answer), plan)
+    loads = replace(bare.loads, covers=shelters(plan))
+    answer = solver.answer(loads)
+    return _Worked(loads, answer, solver.forecast(loads, answer), plan)
+
+
+def _harm(worked: _Worked, job: Job) -> float:
+    """Return how many neighbours' bodies pass their limits, and a share of how many joints melt, as expected."""
+    entries = exposed(job.parts, job.target, worked.heat, job.alloy)
+    return sum(entry.over + JOINT_WEIGHT * entry.melts for entry in entries if entry.part.fragile_class != "E")
 
 
 def zone_levels_c(alloy: Alloy) -> tuple[float, ...]:
@@ -206,25 +221,59 @@ def limits_of(model: ThermalModel, parts: Parts, target: Part, alloy: Alloy) -> 
 
 
 def order(cases: Sequence[Case]) -> WorkSequence:
-    """Return the targets in the order to work in: what stands in another's heat or way comes off before it."""
+    """Return the targets in the order to work in: what stands in another's heat or way comes off before it.
+
+    Among the orders that allow that, the one in which the least of the targets are melted once more by another's job
+    before they come off themselves (the least sum of probabilities; by reference where several are equal).
+    """
+    targets = {case.target.id: case.target for case in cases}
+    asked = [pair for case in cases for pair in before(case, {i: p for i, p in targets.items() if i != case.target.id})]
     graph = nx.DiGraph()
-    graph.add_nodes_from(case.target.id for case in cases)
-    graph.add_edges_from(edge for case in cases for edge in _before(case, {other.target.id for other in cases}))
-    key = {case.target.id: natural_key(case.target.ref) for case in cases}
+    graph.add_nodes_from(targets)
+    graph.add_edges_from((pair.first, pair.then) for pair in asked)
     rings = tuple(tuple(sorted(ring)) for ring in nx.strongly_connected_components(graph) if len(ring) > 1)
-    condensed = nx.condensation(graph)
-    groups = nx.lexicographical_topological_sort(
-        condensed, key=lambda node: min(key[member] for member in condensed.nodes[node]["members"])
+    kept = [(a, b) for a, b in graph.edges if not any(a in ring and b in ring for ring in rings)]
+    again = {(case.target.id, i): melts_again(case, p) for case in cases for i, p in targets.items()}
+    return WorkSequence(
+        fewest_cycles(sorted(targets, key=lambda i: (natural_key(targets[i].ref), i)), kept, again),
+        tuple(sorted((pair.first, pair.then) for pair in asked)),
+        tuple(sorted(rings)),
+        tuple(pair.why for pair in sorted(asked, key=lambda pair: (pair.first, pair.then))),
     )
-    ordered = [i for node in groups for i in sorted(condensed.nodes[node]["members"], key=lambda member: key[member])]
-    return WorkSequence(tuple(ordered), tuple(sorted(graph.edges)), tuple(sorted(rings)))
 
 
-def _before(case: Case, targets: set[str]) -> list[tuple[str, str]]:
-    """Return the pairs (first, then) that a case asks for among the targets: blockers and parts that must come off."""
-    blockers = {blocker.id for blocker in case.loads.fit.blockers}
-    cold = {part.id for part in in_the_heat(case.parts, case.target, case.bare) if part.fragile_class == "E"}
-    return [(first, case.target.id) for first in sorted((blockers | cold) & targets - {case.target.id})]
+def fewest_cycles(
+    ids: Sequence[str], first_then: Sequence[tuple[str, str]], again: Mapping[tuple[str, str], float]
+) -> tuple[str, ...]:
+    """Return the order with the least sum of `again[worked, still there]` that keeps the pairs; no ring among them.
+
+    Exact up to MOST_EXACT targets, else step by step by what melts least; of equals the first in `ids`.
+    """
+    place = {part_id: i for i, part_id in enumerate(ids)}
+
+    def free(left: frozenset[str]) -> list[str]:
+        return [i for i in sorted(left, key=place.__getitem__) if not any(a in left for a, b in first_then if b == i)]
+
+    def cost(worked: str, left: frozenset[str]) -> float:
+        return sum(again[worked, other] for other in left if other != worked)
+
+    @cache
+    def best(left: frozenset[str]) -> tuple[float, tuple[str, ...]]:
+        if not left:
+            return 0.0, ()
+        tried = []
+        for worked in free(left):
+            after, order_ = best(left - {worked})
+            tried.append((round(cost(worked, left) + after, 9), (worked, *order_)))
+        return min(tried, key=lambda entry: (entry[0], [place[i] for i in entry[1]]))
+
+    if len(ids) <= MOST_EXACT:
+        return best(frozenset(ids))[1]
+    left, done = frozenset(ids), []
+    while left:
+        done.append(min(free(left), key=lambda worked: (cost(worked, left), place[worked])))  # used at once
+        left -= {done[-1]}
+    return tuple(done)
 
 
 def _workable(parts: Parts, part: Part) -> Part:

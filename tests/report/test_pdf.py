@@ -50,7 +50,7 @@ def test_the_same_sheet_gives_the_same_bytes() -> None:
 def test_each_target_begins_a_page() -> None:
     """Two targets take at least two pages each begun by its own reference."""
     one, two = review(), review(case(part("U2", 30.0)))
-    made = job_sheet(board(), [one, two], WorkSequence(("id-U1", "id-U2"), (), ()))
+    made = job_sheet(board(), [one, two], WorkSequence(("id-U1", "id-U2"), (), (), ()))
     pages = [page.extract_text() for page in read(sheet_pdf(made)).pages]
     assert [page.count("The side to work on") for page in pages] == [1, 0, 1, 0]
 

@@ -183,7 +183,7 @@ def test_a_bare_other_side_is_empty_lists() -> None:
 def test_reviews_stand_in_work_order() -> None:
     """The sequence decides, not the order of the reviews; pairs that must come off first are named by id."""
     first, second = review(case(part("U1"))), review(case(part("U2")))
-    order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), ())
+    order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (), ("its can stands over U1",))
     document = plain(review_document(board(), [first, second], order))
     assert [entry["target"]["ref"] for entry in document["reviews"]] == ["U2", "U1"]
     assert document["sequence"] == {"order": ["id-U2", "id-U1"], "take_off_first": [["id-U2", "id-U1"]], "cycles": []}

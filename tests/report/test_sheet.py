@@ -73,7 +73,7 @@ def test_what_is_not_assessed_is_listed_by_reason() -> None:
 def test_several_targets_come_in_work_order() -> None:
     """Each target has a sheet of its own in work order, and the order's reasons are told first."""
     one, two = review(), review(case(part("U2", 30.0)))
-    both = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), ())
+    both = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (), ("its can stands over U1",))
     made = job_sheet(board(), [one, two], both)
     assert [(entry.key, entry.target.ref) for entry in made.targets] == [("job1", "U2"), ("job2", "U1")]
     assert made.order == ("Work in this order: U2, U1.", "U2 comes off before U1.")

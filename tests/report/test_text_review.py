@@ -121,7 +121,7 @@ def test_energy_and_validity_are_told() -> None:
 def test_several_targets_begin_with_their_order() -> None:
     """With more than one target the order to work in comes first, with what must come off before what."""
     first, second = review(case(part("U1"))), review(case(part("U2")))
-    order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (("id-U1", "id-U2"),))
+    order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (("id-U1", "id-U2"),), ("its can stands over U1",))
     lines = text_of(first, second, order=order).splitlines()
     assert lines[:3] == [
         "Work in this order: U2, U1",

@@ -617,6 +617,7 @@ class SequenceDocument:
     order: Sequence[str]
     take_off_first: Sequence[Sequence[str]]  # pairs: the first comes off before the second
     cycles: Sequence[Sequence[str]]  # targets that each want another of them off first
+    because: Sequence[str]  # for each pair of `take_off_first`
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,7 @@ def review_document(
         schema="leeward.review/1",
         board=board_document(board),
         reviews=[target_review(by_id[part_id], held) for part_id in sequence.order],
-        sequence=SequenceDocument(sequence.order, sequence.take_off_first, sequence.cycles),
+        sequence=SequenceDocument(sequence.order, sequence.take_off_first, sequence.cycles, sequence.because),
         not_assessed=[],
     )
 
@@ -99,7 +99,7 @@ def nothing_assessed(board: Board, refs: Sequence[str], reason: str) -> ReviewDo
         schema="leeward.review/1",
         board=board_document(board),
         reviews=[],
-        sequence=SequenceDocument([], [], []),
+        sequence=SequenceDocument([], [], [], []),
         not_assessed=[NotAssessedDocument(None, ref, reason) for ref in refs],
     )
 

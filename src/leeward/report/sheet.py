@@ -132,8 +132,8 @@ def target_sheet(review: Review, held: Sequence[str], key: str) -> TargetSheet:
 def _order(sequence: WorkSequence, by_id: Mapping[str, Review]) -> Iterable[str]:
     refs = {part_id: review.case.target.ref for part_id, review in by_id.items()}
     yield f"Work in this order: {', '.join(refs[part_id] for part_id in sequence.order)}."
-    for first, then in sequence.take_off_first:
-        yield f"{refs[first]} comes off before {refs[then]}."
+    for (first, then), why in zip(sequence.take_off_first, sequence.because, strict=True):
+        yield f"{refs[first]} comes off before {refs[then]}: {why}."
     for ring in sequence.cycles:
         yield f"No order satisfies {', '.join(refs[part_id] for part_id in ring)}: each wants another off first."
 

@@ -17,7 +17,7 @@ from leeward.report.board_view import View, bodies, edge, hatched, lands, on_sid
 from leeward.report.drawing import Drawing, Frame, Item, Line, Point, Words, area, lines, mirrored
 from leeward.report.lettering import Room, box_of, boxes_along, width_mm
 from leeward.review.records import Case
-from leeward.shields.records import Pattern, Piece
+from leeward.shields.records import Pattern, Piece, Points
 
 PAGE_MM = 190.0  # the width that flat pieces are set in
 NEAR_MM = 12.0  # parts further from every piece are not worth a larger sheet
@@ -183,10 +183,16 @@ def _sheet(case: Case, side: Side, plan: Drawing, pieces: Sequence[Piece]) -> Dr
     flat = [piece for piece in pieces if piece.pattern is not None]
     if flat:
         items.append(
-            Words("Pieces laid flat: cut full lines, fold dashed ones", (0.0, y), TITLE_MM, "word-bold", "start")
+            Words(
+                "Pieces laid flat, the way round that they lie above: cut full lines, fold dashed ones",
+                (0.0, y),
+                TITLE_MM,
+                "word-bold",
+                "start",
+            )
         )
         y += GAP_MM
-    placed, y = _rows(flat, y, width, turned=side == "bottom")
+    placed, y = _rows(flat, y, width, below=side == "bottom")
     items += placed
     items += _key(case, pieces, y)
     return Drawing(
@@ -194,20 +200,20 @@ def _sheet(case: Case, side: Side, plan: Drawing, pieces: Sequence[Piece]) -> Dr
     )
 
 
-def _rows(pieces: Sequence[Piece], top: float, width: float, *, turned: bool) -> tuple[list[Item], float]:
+def _rows(pieces: Sequence[Piece], top: float, width: float, *, below: bool) -> tuple[list[Item], float]:
     """Return the flat pieces in rows, each with its words below, and where the next thing may stand."""
     items: list[Item] = []
     x, y, tall = 0.0, top, 0.0
     for piece in pieces:
-        pattern = piece.pattern
-        if pattern is None:
+        if piece.pattern is None:
             continue
+        pattern = _as_laid(piece, piece.pattern, below=below)
         long, high = _size(pattern)
         label = _label(piece)
         needs = max(long, *(width_mm(text, WORD_MM) for text in label))
         if x > 0 and x + needs > width:
             x, y, tall = 0.0, y + tall + GAP_MM, 0.0
-        items += _flat(piece, pattern, (x, y), turned=turned)
+        items += _moved(_flat(piece.material.id, pattern), (x, y))
         items += [
             Words(text, (x, y + high + (i + 1) * 1.6 * WORD_MM), WORD_MM, "word-bold" if i == 0 else "word", "start")
             for i, text in enumerate(label)
@@ -216,21 +222,36 @@ def _rows(pieces: Sequence[Piece], top: float, width: float, *, turned: bool) ->
     return items, y + tall + GAP_MM
 
 
-def _flat(piece: Piece, pattern: Pattern, at: Point, *, turned: bool) -> list[Item]:
-    long, high = _size(pattern)
-    left = min(x for ring in pattern.outlines for x, _ in ring)
+def _as_laid(piece: Piece, pattern: Pattern, *, below: bool) -> Pattern:
+    """Return a pattern the way round that the piece lies in the plan, to the nearest quarter turn, from (0, 0).
 
-    def put(points: Iterable[Point]) -> tuple[Point, ...]:
-        return tuple((at[0] + (long - (x - left) if turned else x - left), at[1] + y) for x, y in points)
+    A fence goes round corners and stays as it is cut; what is seen from below is turned over.
+    """
+    quarter = 0 if piece.shape == "fence" else round(piece.direction_deg / 90) % 4
+    cos_, sin_ = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
+    hand = -1 if below else 1
 
-    key = piece.material.id
-    cuts = [Line((*put(ring), put(ring)[0]), "cut", key=key) for ring in (*pattern.outlines, *pattern.windows)]
-    slits = [Line(put(line), "cut", key=key) for line in pattern.slits]
-    folds = [Line(put(line), "fold", key=key) for line in pattern.folds]
+    def turn(points: Points) -> Points:
+        return tuple((hand * (x * cos_ + y * sin_), y * cos_ - x * sin_) for x, y in points)  # y runs down
+
+    left, top = (min(axis) for axis in zip(*(p for ring in pattern.outlines for p in turn(ring)), strict=True))
+
+    def put(lines_: tuple[Points, ...]) -> tuple[Points, ...]:
+        return tuple(tuple((x - left, y - top) for x, y in turn(line)) for line in lines_)
+
+    return Pattern(put(pattern.outlines), put(pattern.windows), put(pattern.slits), put(pattern.folds))
+
+
+def _flat(key: str, pattern: Pattern) -> list[Item]:
+    """Return the strokes of a pattern, cut and fold lines keyed by the material; bands of a cut fence are lettered."""
+    cuts = [Line((*ring, ring[0]), "cut", key=key) for ring in (*pattern.outlines, *pattern.windows)]
+    slits = [Line(line, "cut", key=key) for line in pattern.slits]
+    folds = [Line(line, "fold", key=key) for line in pattern.folds]
+    corners = [(max(x for x, _ in ring), max(y for _, y in ring)) for ring in pattern.outlines]
     letters = [
-        Words(letter, put([(max(x for x, _ in ring) - 2.0, high - 2.0)])[0], WORD_MM, "word-bold")
-        for letter, ring in zip(ascii_lowercase, pattern.outlines, strict=False)
-        if len(pattern.outlines) > 1
+        Words(letter, (x - 2.0, y - 2.0), WORD_MM, "word-bold")
+        for letter, (x, y) in zip(ascii_lowercase, corners, strict=False)
+        if len(corners) > 1
     ]
     return [*cuts, *slits, *folds, *letters]
 

@@ -49,8 +49,8 @@ def review_text(
 
 def _sequence(sequence: WorkSequence, refs: dict[str, str]) -> Iterator[Block]:
     yield Line(f"Work in this order: {', '.join(refs[part_id] for part_id in sequence.order)}", style="bold")
-    for first, then in sequence.take_off_first:
-        yield Line(f"{refs[first]} comes off before {refs[then]}", mark="-")
+    for (first, then), why in zip(sequence.take_off_first, sequence.because, strict=True):
+        yield Line(f"{refs[first]} comes off before {refs[then]}: {why}", mark="-")
     for ring in sequence.cycles:
         yield Line(
             f"no order satisfies {', '.join(refs[part_id] for part_id in ring)}: each wants another off first", mark="-"

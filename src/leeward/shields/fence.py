@@ -6,6 +6,7 @@ see past it.
 """
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 import shapely
@@ -107,13 +108,33 @@ def _burden(site: Site, box: Box, edge: int) -> float:
     """Return what speaks against a side: share cut away by tall bodies in twentieths, and notches."""
     share = _open_share(site, box, edge)
     if share > number("covers", "fence", "most_open_share"):
-        return float("inf")
+        return inf
     return 20.0 * share + 0.3 * sum(height <= _low() for _, _, height in _cuts(site, box, edge))
 
 
 def _open_share(site: Site, box: Box, edge: int) -> float:
-    cuts = [cut for cut in _cuts(site, box, edge) if cut[2] > _low()]
-    return sum(b - a for a, b, _ in _joined_cuts(cuts)) / _length(_side(box, edge))
+    """Return how much of a side tall bodies cut away, of what stands on the board; all of one that lies beyond it."""
+    off = sum(b - a for a, b, _ in _off_board(site, box, edge))
+    left = _length(_side(box, edge)) - off
+    cuts = _joined_cuts([*_tall(_cuts(site, box, edge)), *_off_board(site, box, edge)])
+    return (sum(b - a for a, b, _ in cuts) - off) / left if left > LEAST_BAND_MM else 1.0
+
+
+def _off_board(site: Site, box: Box, edge: int) -> list[Cut]:
+    """Return what of a side lies beyond the board, where nothing is to be sheltered."""
+    axis = 1 if edge in (0, 2) else 0
+    across = 1 - axis
+    length = _length(_side(box, edge))
+    if not site.bounds[across] <= box[edge] <= site.bounds[across + 2]:
+        return [(0.0, length, inf)]
+    start, end = (point[axis] for point in _side(box, edge))
+    way = 1.0 if end > start else -1.0
+    at = sorted(min(max((bound - start) * way, 0.0), length) for bound in (site.bounds[axis], site.bounds[axis + 2]))
+    return [(a, b, inf) for a, b in ((0.0, at[0]), (at[1], length)) if b > a]
+
+
+def _tall(cuts: list[Cut]) -> list[Cut]:
+    return [cut for cut in cuts if cut[2] > _low()]
 
 
 def _cuts(site: Site, box: Box, edge: int) -> list[Cut]:
@@ -123,14 +144,14 @@ def _cuts(site: Site, box: Box, edge: int) -> list[Cut]:
     start, end = (point[axis] for point in _side(box, edge))
     low, high = sorted((start, end))
     found: list[Cut] = []
-    for entry in site.standing:
-        body = entry.body
+    lands = [(entry.box, inf) for entry in site.lands]
+    for body, height in (*((entry.body, entry.height_mm) for entry in site.standing), *lands):
         if not body[across] - stand < box[edge] < body[across + 2] + stand:
             continue
         a, b = max(body[axis] - NOTCH_ROOM_MM, low), min(body[axis + 2] + NOTCH_ROOM_MM, high)
         if a < b:
             first, last = sorted((abs(a - start), abs(b - start)))
-            found.append((first, last, entry.height_mm))
+            found.append((first, last, height))
     return sorted(found)
 
 
@@ -177,9 +198,10 @@ def _joined(edges: list[int]) -> list[tuple[int, ...]]:
 def _run(site: Site, wall: Box, box: Box, edges: tuple[int, ...]) -> Run:
     at, cuts = 0.0, []
     for edge in edges:
-        cuts += [(at + a, at + b, height) for a, b, height in _cuts(site, box, edge)]
+        here = (*_cuts(site, box, edge), *_off_board(site, box, edge))
+        cuts += [(at + a, at + b, height) for a, b, height in here]
         at += _length(_side(box, edge))
-    tall = _joined_cuts([cut for cut in cuts if cut[2] > _low()])
+    tall = _joined_cuts(_tall(cuts))
     ends = [0.0, *(place for a, b, _ in tall for place in (a, b)), at]
     bands = tuple((a, b) for a, b in zip(ends[::2], ends[1::2], strict=True) if b - a >= LEAST_BAND_MM)
     notches = _joined_cuts([cut for cut in cuts if cut[2] <= _low()])

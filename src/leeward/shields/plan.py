@@ -114,7 +114,7 @@ def plan_cautions(plan: ShieldPlan) -> tuple[str, ...]:
     """Return the cautions that go with the pieces of a plan."""
     forms = {each.material.form for each in plan.pieces}
     texts = (
-        ("tape", "Tape: peel it slowly (it charges), solder solid and board under 60 C; clean off its residue."),
+        ("tape", "Tape: peel it slowly (it charges), the solder solid, the board under 60 C; clean off its residue."),
         ("foil", "Foil shorts cells, charged capacitors and open contacts: power off, cells out, all discharged."),
         ("fibre", "Fibre sheds: do not breathe its dust."),
         ("gel", "Gel wicks under parts: keep it off the target and off what is not sealed."),

@@ -41,7 +41,7 @@ class Piece:
     length_mm: float  # as cut
     width_mm: float
     roll_width_mm: float  # of what it is cut from
-    angle_deg: float  # of its length, counter-clockwise as drawn, 0 to 180
+    direction_deg: float  # which way its length and the pattern's x run on the board, counter-clockwise as drawn
     height_mm: float  # how far it stands up: dam, lid or fence; 0 of what lies flat
     air_gap_mm: float | None  # still air under a lid or a tent
     wall_gap_mm: float | None  # from the nozzle's wall to a fence
@@ -51,6 +51,11 @@ class Piece:
     sections: tuple[BaseGeometry, ...]  # of a fence: the ground of each band, as in the pattern's outlines
     over: tuple[int, ...]  # numbers of the pieces that it laps over
     why: str
+
+    @property
+    def angle_deg(self) -> float:
+        """How its length lies, from 0 to below 180."""
+        return self.direction_deg % 180
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,9 +45,9 @@ class Frame:
         moved = affinity.translate(shape, self.x_mm, self.y_mm)
         return affinity.rotate(moved, -self.turn_deg, origin=(self.x_mm, self.y_mm))
 
-    def angle_deg(self, along: str) -> float:
-        """Return the direction of u or v, counter-clockwise as drawn, from 0 to below 180."""
-        return round(self.turn_deg + (0.0 if along == "u" else 90.0), 6) % 180
+    def direction_deg(self, along: str) -> float:
+        """Return which way u or v points, counter-clockwise as drawn, from 0 to below 360."""
+        return round(self.turn_deg + (0.0 if along == "u" else -90.0), 6) % 360
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +66,15 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Barred:
-    """A box that must stay free, why, and the part that it is the body of, if it is one's."""
+    """A box that must stay free, and why; of a body, also whose it is."""
 
     box: Box
     why: str
-    part_id: str | None = None
+    of: Part | None = None
 
     def said_of(self, part: Part) -> str:
         """Return why a part cannot be covered where this is in the way."""
-        return self.why if self.part_id is None or self.part_id == part.id else f"beside it {self.why}"
+        return self.why if self.of is None or self.of.id == part.id else f"{self.of.ref} beside it: {self.why}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,8 @@ class Site:
     side: Side
     frame: Frame
     nozzle: Box | None  # the nozzle's outside with room round it; None on the side that is not worked
-    kept_free: tuple[Barred, ...]  # from the nozzle and the target's lands
+    walls: tuple[Barred, ...]  # the nozzle's room
+    lands: tuple[Barred, ...]  # the target's, with room round them
     standing: tuple[Standing, ...]
     bounds: Box  # of the board
     skirt_top_mm: float  # what stands higher than this may meet the nozzle's head
@@ -94,13 +95,13 @@ class Site:
         """Return what must stay free of something that may not lie over some traits, nor over taller bodies."""
         room = number("covers", "cut", "land_room_mm")
         found = [(entry, refusal(entry.part, refused)) for entry in self.standing]
-        bodies = [Barred(grown(e.body, room), f"{e.part.ref}: {why}", e.part.id) for e, why in found if why is not None]
+        bodies = [Barred(grown(e.body, room), why, e.part) for e, why in found if why is not None]
         tall = [
-            Barred(grown(e.body, room), f"{e.part.ref} is {e.height_mm:.1f} mm tall", e.part.id)
+            Barred(grown(e.body, room), f"{e.height_mm:.1f} mm tall", e.part)
             for e, why in found
             if why is None and e.height_mm > over_mm
         ]
-        return (*self.kept_free, *bodies, *tall)
+        return (*self.walls, *self.lands, *bodies, *tall)
 
     def standing_of(self, part_id: str) -> Standing:
         """Return a part that stands here. Raises KeyError."""
@@ -118,7 +119,8 @@ def site(parts: Parts, target: Part, fit: NozzleFit, bench: Bench, side: Side, w
         side=side,
         frame=frame,
         nozzle=nozzle,
-        kept_free=(*(walls if worked else []), *_lands(target, frame, side)),
+        walls=tuple(walls) if worked else (),
+        lands=tuple(_lands(target, frame, side)),
         standing=_standing(parts, target, frame, side),
         bounds=frame.local(where.outline).bounds,
         skirt_top_mm=fit.standoff_mm + fit.nozzle.skirt_height_mm,
@@ -198,6 +200,8 @@ def _standing(parts: Parts, target: Part, frame: Frame, side: Side) -> tuple[Sta
         for part in parts.by_id.values()
         if part.id != target.id and part.footprint.side == side and not part.body.is_empty
     ]
+    # A footprint drawn round the target, of a can, a module or the board itself, does not stand beside it.
+    others = [part for part in others if part.body.intersection(target.body).area == 0 or side != target.footprint.side]
     return tuple(
         Standing(part, frame.local(part.leads).bounds, frame.local(plan_of(part)).bounds)
         for part in others

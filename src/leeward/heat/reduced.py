@@ -38,7 +38,7 @@ class Effort:
 
 
 THOROUGH = Effort((0.7, 0.05, 0.006), 0.01, 2, (0, 2, 6, 10**6))  # what passes in a second, in a soak, in a reflow
-QUICK = Effort((0.7, 0.05), None, 3, (0, 1, 3, 6, 12, 10**6))
+QUICK = Effort((0.7, 0.05), None, 2, (0, 1, 3, 6, 12, 10**6))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 SAMPLE = "sample_boards/tide_logger.kicad_pcb"
 PICTURE = ROOT / "tests" / "report" / "job_sheet.png"
 WIDTH, HEIGHT = 1180, 908  # px: verdict, numbers, and the side to work on
-COLOURS = 96  # flat tints need no more, and keep the file small
+COLOURS = 200  # flat tints need no more, and keep the file small
 
 
 def main() -> None:

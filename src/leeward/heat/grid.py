@@ -43,6 +43,7 @@ class Resolution:
     coarsest_mm: float
     growth: float
     reach_mm: float
+    thickest_mm: float | None = None  # slice of a dielectric; None: the data file's
     bodies_mm: float = inf  # chips further from the target than this are read off the board under them
 
 

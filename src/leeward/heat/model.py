@@ -37,7 +37,7 @@ def assemble(
     outline = own_board(board, target)
     fineness = resolution or standard_resolution()
     grid = window_grid(outline, target, fineness)
-    at = plan(grid, slice_stack(board.stackup), outline)
+    at = plan(grid, slice_stack(board.stackup, fineness.thickest_mm), outline)
     draft = Draft()
     add_board(draft, board, at, laminate or standard_laminate(), copper)
     fitted = _in_window(parts, target, grid)

@@ -30,9 +30,8 @@ STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then th
 
 def coarse_resolution() -> Resolution:
     """Return the cells of a survey, from the data file."""
-    return Resolution(
-        *(number("heat", "survey", key) for key in ("finest_mm", "coarsest_mm", "growth", "reach_mm", "bodies_mm"))
-    )
+    keys = ("finest_mm", "coarsest_mm", "growth", "reach_mm", "thickest_slice_mm", "bodies_mm")
+    return Resolution(*(number("heat", "survey", key) for key in keys))
 
 
 def coarse_pace() -> Pace:

@@ -28,10 +28,11 @@ def extents(board: Board) -> Extents:
     return Extents(_rows([_outer(part) for part in board.footprints]), _rows(tracks), _rows(vias))
 
 
-def window(board: Board, known: Extents, bounds: Bounds, keep: Collection[str] = ()) -> Board:
+def window(board: Board, known: Extents, bounds: Bounds, keep: Collection[str] = (), *, fills: bool = True) -> Board:
     """Return a board with the parts, tracks and vias that reach into bounds and the fills cut down to them.
 
-    Parts whose id is in `keep` stay wherever they are. Outline, stackup and notes stay the whole board's.
+    Parts whose id is in `keep` stay wherever they are. Outline, stackup and notes stay the whole board's. Cutting
+    fills takes the most of the time: without them the zones stay as they are.
     """
     near = _reaching(known.footprints, bounds)
     return replace(
@@ -41,7 +42,7 @@ def window(board: Board, known: Extents, bounds: Bounds, keep: Collection[str] =
         ),
         tracks=tuple(board.tracks[i] for i in np.flatnonzero(_reaching(known.tracks, bounds))),
         vias=tuple(board.vias[i] for i in np.flatnonzero(_reaching(known.vias, bounds))),
-        zones=tuple(_cut(zone, bounds) for zone in board.zones),
+        zones=tuple(_cut(zone, bounds) for zone in board.zones) if fills else board.zones,
     )
 
 

@@ -27,8 +27,9 @@ def loose(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[LoosePart, ...
     The shields of the plan are on: no air moves what one covers, and tape holds what it lies on.
     """
     stay = [entry for entry in neighbours if entry.part.footprint.fitted and not comes_off_first(entry)]
-    worst = [_worst(case, entry) for entry in stay if entry.part.surface_mount]
-    kept = [entry for entry in worst if entry.probability >= MAY_MELT and entry.ratio >= WORTH_WATCHING]
+    chances = [(entry, all_melt(case, entry.part)) for entry in stay if entry.part.surface_mount]
+    worst = [_worst(case, entry, melts) for entry, melts in chances if melts >= MAY_MELT]
+    kept = [entry for entry in worst if entry.ratio >= WORTH_WATCHING]
     return tuple(sorted(kept, key=lambda entry: (-entry.ratio * entry.probability, entry.part.id)))
 
 
@@ -72,9 +73,8 @@ def _grips_mm(part: Part) -> list[float]:
     return [least_width_mm(pad.copper) for pad in own]
 
 
-def _worst(case: Case, entry: Neighbour) -> LoosePart:
+def _worst(case: Case, entry: Neighbour, melts: float) -> LoosePart:
     part = entry.part
-    melts = all_melt(case, part)
     if part.footprint.side != case.target.footprint.side:
         return LoosePart(part, "dropped", drop_ratio(part), melts)
     shapes = {piece.shape for piece in case.shields.pieces if part.id in piece.covers}

@@ -126,8 +126,8 @@ def drop_ratio(part: Part) -> float:
 
 def _under_wall(case: Case, part: Part) -> bool:
     fit = case.loads.fit
-    wall = fit.outside.difference(fit.aperture)
-    return part.height_mm.value <= fit.standoff_mm and bool(part.body.intersects(wall))
+    low = part.height_mm.value <= fit.standoff_mm and bool(part.body.intersects(fit.outside))
+    return low and bool(part.body.intersects(fit.outside.difference(fit.aperture)))
 
 
 def _direction(target: Part, part: Part) -> float:

@@ -1,7 +1,7 @@
 """One part as a target: its nozzle, its heat on the coarse model, what was found."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from leeward.bench.fit import fits
 from leeward.bench.records import NozzleFit
@@ -15,7 +15,8 @@ from leeward.survey.around import in_the_way, tall_neighbours, under_a_can
 from leeward.survey.ground import Ground
 from leeward.survey.judge import Verdict, judge_target
 from leeward.survey.records import Land, Nearby, Nozzle, TargetHeat
-from leeward.survey.settle import settle_coarsely
+from leeward.survey.rules import rules
+from leeward.survey.settle import is_hand_work, settle_coarsely
 
 LANDS_KEPT = 5  # the short review shows so many lands
 BOARD_WIDE = ("cell-on-a-heated-board", "grid-under-grid")  # told once for the board, not once a target
@@ -51,11 +52,6 @@ def assess(shared: Ground, target: Part) -> Assessment:
     )
 
 
-def is_hand_work(target: Part) -> bool:
-    """Return whether a part comes off with heated tweezers whatever nozzles there are, and so warms nothing else."""
-    return hand_tool(target, fits=True) is not None
-
-
 def _by_geometry(shared: Ground, target: Part) -> Assessment:
     best = next(iter(fits(shared.parts, target, shared.bench)), None)
     tool = hand_tool(target, fits=best is not None and best.fits)
@@ -76,7 +72,13 @@ def _by_heat(case: Case, verdict: Verdict) -> list[Finding]:
         return []
     cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
     kept = [finding for finding in verdict.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
-    return [finding for finding in kept if not cold.intersection(finding.parts[1:])]
+    return [_bare(finding) for finding in kept if not cold.intersection(finding.parts[1:])]
+
+
+def _bare(finding: Finding) -> Finding:
+    """Return a finding of a review without what it says of shields, and with what helps in the layout."""
+    evidence = {name: value for name, value in finding.evidence.items() if "shielded" not in name}
+    return replace(finding, evidence=evidence, remedy=rules()[finding.rule].do)
 
 
 def _nozzle(fit: NozzleFit | None) -> Nozzle:

@@ -42,13 +42,14 @@ def targets(parts: Parts) -> tuple[Part, ...]:
 def near(shared: Ground, target: Part, resolution: Resolution) -> tuple[Board, Parts]:
     """Return the board and the parts cut down to the window that a target is solved in.
 
-    Parts that must be kept cold stay wherever they are: they are judged at any distance.
+    Parts that must be kept cold stay wherever they are: they are judged at any distance. Fills stay whole: the copper
+    comes from the map.
     """
     grid = window_grid(own_board(shared.board, target), target, resolution)
     x, y = grid.x_edges_mm, grid.y_edges_mm
     cold = {part.id for part in shared.parts.by_id.values() if part.fragile_class == "E"}
     bounds = float(x[0]), float(y[0]), float(x[-1]), float(y[-1])
-    board = window(shared.board, shared.extents, bounds, cold)
+    board = window(shared.board, shared.extents, bounds, cold, fills=False)
     kept = {footprint.id for footprint in board.footprints}
     by_id = {part_id: part for part_id, part in shared.parts.by_id.items() if part_id in kept}
     return board, replace(shared.parts, by_id=by_id)

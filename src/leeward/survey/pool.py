@@ -23,6 +23,8 @@ BUNDLE = 4  # targets that go to a process at once
 ALONE = 12  # with no more targets than this no process is worth starting
 MOST_PROCESSES = 8  # bounds memory: each holds the board
 
+THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+
 Outcome = Assessment | NotAssessed
 
 
@@ -50,7 +52,7 @@ class Workers:
         packed = pickle.dumps(shared, protocol=pickle.HIGHEST_PROTOCOL)
         digest = sha256(packed).hexdigest()
         bundles = [tuple(target_ids[i : i + BUNDLE]) for i in range(0, len(target_ids), BUNDLE)]
-        with _held_back(signal.SIGINT):  # processes that start now never see it
+        with _held_back(signal.SIGINT), _one_thread_each():  # what the processes that start now come to know
             futures = [self._started().submit(_work, Bundle(digest, packed, ids)) for ids in bundles]
         yield from (each for future in as_completed(futures) for each in _result(future))
 
@@ -106,6 +108,21 @@ def _result(future: "Future[list[Outcome]]") -> list[Outcome]:
 def _cores() -> int:
     affinity = getattr(os, "sched_getaffinity", None)
     return len(affinity(0)) if affinity is not None else os.cpu_count() or 1
+
+
+@contextmanager
+def _one_thread_each() -> Iterator[None]:
+    """Tell the libraries of processes that start now to keep to one thread: the cores are shared out already."""
+    before = {name: os.environ.get(name) for name in THREADS}
+    os.environ.update(dict.fromkeys(THREADS, "1"))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                del os.environ[name]
+            else:
+                os.environ[name] = value
 
 
 @contextmanager

@@ -12,7 +12,8 @@ from leeward.shields.site import Site, Where, site
 from thermal_boards import parts, square
 
 OUTLINE = square(0, 0, 120.0)
-NO_AIR = Exposure(*(np.empty(0) for _ in range(2)), np.empty(0) > 0, *(np.empty(0) for _ in range(3)))
+NOTHING = np.empty(0)
+NO_AIR = Exposure(NOTHING, NOTHING, NOTHING > 0, NOTHING, NOTHING, NOTHING)
 
 
 def air_everywhere(h_w_m2k: float, air_c: float, face_c: float) -> Exposure:

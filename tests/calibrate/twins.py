@@ -1,6 +1,6 @@
 """An invented board with two like targets, and logs made on it with hidden factors: twins of a real bench."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -126,17 +126,13 @@ def log_of(truth: Floats, bench: Hidden, seed: int) -> Log:
     return Log("twin.csv", "a" * 64, names, np.arange(len(read), dtype=float), read, 0.0, ())
 
 
+@cache
 def twin_log(seed: int) -> tuple[Hidden, Log]:
-    """Return a hidden bench and the log of its run, by the full model."""
+    """Return a hidden bench and the log of its run, by the full model on the finer grid."""
     bench = hidden(seed)
     return bench, log_of(shown_in_full(true_rig(), bench.factors), bench, seed)
 
 
-def with_factors(on: Rig, factors: Factors) -> Floats:
+def peaks(on: Rig, factors: Factors) -> Floats:
     """Return the peaks of a rig's spots by the full model, (k,) C."""
     return np.asarray(shown_in_full(on, factors).max(axis=0))
-
-
-def longer(stages: tuple[Stage, ...], seconds: float) -> tuple[Stage, ...]:
-    """Return stages with another time of reflow."""
-    return tuple(replace(stage, seconds=seconds) if stage.name == "reflow" else stage for stage in stages)

@@ -22,7 +22,7 @@ ROUNDS = 8  # of reweighting; it has settled long before
 STEADY = 1e-3
 LAG_STEPS = 8
 MOST_STEP = 2.0  # spreads that an unknown is moved by at once
-MOST_CORRELATED = 0.995
+LEAST_CORRELATED, MOST_CORRELATED = 0.05, 0.995  # less is chance in a few hundred samples, more none can tell
 WEIGHTY = 0.3  # samples of less weight say nothing about how long misfit lasts
 
 
@@ -53,6 +53,18 @@ class Lines:
 
 
 @dataclass(frozen=True, slots=True)
+class Lasting:
+    """The share of the misfit's square that lasts, and how much of it is left from one sample to the next."""
+
+    share: float
+    fade: float
+
+    def seconds(self, every_s: float) -> float:
+        """Return how long it lasts, for samples so far apart; 0 where nothing does."""
+        return -every_s / float(np.log(self.fade)) if self.share > 0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Fit:
     """Unknowns as fitted, (p,), their covariance, and what is left of each sample, (m,)."""
 
@@ -62,7 +74,7 @@ class Fit:
     left_c: Floats  # (m,) read less predicted
     weight: Floats  # (m,) 1 where a sample counts fully
     scatter_c: float
-    correlated: float  # of the misfit of one sample with the next
+    lasting: Lasting
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,24 +93,24 @@ def fit(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools) 
         left = seen.celsius - predicted(seen, lines, found)
         before, scatter = scatter, _scatter_c(left, seen)
         weight = _weights(left, scatter)
-        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, 0.0))
+        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, Lasting(0.0, 0.0)))
         if abs(before - scatter) < STEADY * scatter:
             break
     for _ in range(2):  # with how long the misfit lasts, which the first rounds' own misfit would have swollen
         left = seen.celsius - predicted(seen, lines, found)
         scatter = _scatter_c(left, seen)
         weight = _weights(left, scatter)
-        correlated = correlation(left, seen, weight)
-        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, correlated))
+        lasts = lasting(left, seen, weight)
+        found = _solved(seen, lines, prior, found, free, _precision(seen, weight, scatter, lasts))
     shown = predicted(seen, lines, found)
     return Fit(
         found,
-        _covariance(seen, lines, prior, found, _precision(seen, weight, scatter, correlated)),
+        _covariance(seen, lines, prior, found, _precision(seen, weight, scatter, lasts)),
         shown,
         seen.celsius - shown,
         weight,
         scatter,
-        correlated,
+        lasts,
     )
 
 
@@ -117,13 +129,23 @@ def at_samples(seen: Observed, values: Floats) -> Floats:
     return between
 
 
-def correlation(left: Floats, seen: Observed, weight: Floats) -> float:
-    """Return the correlation of misfit with that of the channel's next sample, 0 to MOST_CORRELATED."""
-    pair = (np.diff(seen.channel) == 0) & (weight[1:] > WEIGHTY) & (weight[:-1] > WEIGHTY)
+def lasting(left: Floats, seen: Observed, weight: Floats) -> Lasting:
+    """Return how much of the misfit lasts, from its correlation with that of the next sample and the next but one.
+
+    White noise with a part that fades by `a` from one sample to the next is correlated by share a, then share a^2.
+    """
+    once, twice = (_correlation(left, seen, weight, apart) for apart in (1, 2))
+    fade = float(np.clip(twice / once, 0.0, MOST_CORRELATED)) if once > LEAST_CORRELATED else 0.0
+    return Lasting(min(1.0, once / fade), fade) if fade > LEAST_CORRELATED else Lasting(0.0, 0.0)
+
+
+def _correlation(left: Floats, seen: Observed, weight: Floats, apart: int) -> float:
+    a, b = slice(apart, None), slice(None, -apart)
+    pair = (seen.channel[a] == seen.channel[b]) & (weight[a] > WEIGHTY) & (weight[b] > WEIGHTY)
     if pair.sum() < 10:
         return 0.0
-    product, square = left[1:][pair] * left[:-1][pair], (left[1:][pair] ** 2 + left[:-1][pair] ** 2) / 2
-    return float(np.clip(product.sum() / max(square.sum(), 1e-12), 0.0, MOST_CORRELATED))
+    square = (left[a][pair] ** 2 + left[b][pair] ** 2) / 2
+    return float((left[a][pair] * left[b][pair]).sum() / max(square.sum(), 1e-12))
 
 
 def _design(seen: Observed, lines: Lines, lag_s: float) -> _Design:
@@ -142,15 +164,15 @@ def _weights(left: Floats, scatter: float) -> Floats:
     return weight
 
 
-def _precision(seen: Observed, weight: Floats, scatter: float, correlated: float) -> Floats:
+def _precision(seen: Observed, weight: Floats, scatter: float, lasts: Lasting) -> Floats:
     """Return what each sample counts, 1/C2.
 
-    Of misfits that go together by r from one sample to the next each counts (1-r)/(1+r). The model's own error is
-    never under a floor, however well it can be fitted away, and lasts.
+    Of misfits of which r is left from one sample to the next each counts as (1-r)/(1+r) of one. The model's own error
+    is never under a floor, however well it can be fitted away, and lasts.
     """
-    own_c, lasts_s = number("calibrate", "noise", "model_c"), number("calibrate", "noise", "model_lasts_s")
-    seen_c2 = scatter**2 * (1 + correlated) / (1 - correlated)
-    return weight / (seen_c2 + own_c**2 * max(1.0, 2 * lasts_s / seen.every_s))
+    own_c, own_s = number("calibrate", "noise", "model_c"), number("calibrate", "noise", "model_lasts_s")
+    seen_c2 = scatter**2 * (1 - lasts.share + lasts.share * (1 + lasts.fade) / (1 - lasts.fade))
+    return weight / (seen_c2 + own_c**2 * max(1.0, 2 * own_s / seen.every_s))
 
 
 def _solved(seen: Observed, lines: Lines, prior: Prior, start: Floats, free: Bools, precision: Floats) -> Floats:

@@ -51,7 +51,7 @@ class Learnt:
     misfit_c: float  # what the fit leaves, noise taken out
     misfit_share: float  # the same over the rise of the readings
     lasting_s: float  # how long a misfit lasts
-    stand_in_c: float  # how far the small model lies from the full one on the spots, at most
+    stand_in_c: float  # how far the small model lies from the full one on the spots, root mean square
     time_s: Floats
     predicted_before_c: Floats
     predicted_after_c: Floats
@@ -109,8 +109,8 @@ def summed_up(on: Rig, log: Log, before: Doubt, fitted: Fitted) -> Learnt:
         noise_c=white,
         misfit_c=misfit,
         misfit_share=share,
-        lasting_s=-seen.every_s / float(np.log(fit.correlated)) if fit.correlated > 0 else 0.0,
-        stand_in_c=float(np.abs(fitted.offset_c).max()),
+        lasting_s=fit.lasting.seconds(seen.every_s),
+        stand_in_c=_root_mean_square(fitted.offset_c),
         time_s=on.time_s,
         predicted_before_c=before_c,
         predicted_after_c=after_c,

@@ -47,7 +47,10 @@ def read_lines(path: str) -> Lines:
 
 def _lines(file: BinaryIO, mark: str, path: str, sha256: str) -> Lines:
     file.seek(0)
-    count = sum(block.count(b"\n") for block in _blocks(file, mark))
+    count, last = 0, b"\n"
+    for block in _blocks(file, mark):
+        count, last = count + block.count(b"\n"), block[-1:] or last
+    count += last != b"\n"  # a last line without an end
     stride = max(1, ceil(count / MOST_LINES))
     file.seek(0)
     kept = tuple((number, _text(line)) for number, line in _kept(_blocks(file, mark), stride, path))

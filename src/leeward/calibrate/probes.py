@@ -9,12 +9,14 @@ from leeward.calibrate.log import Log
 from leeward.calibrate.observed import SCATTER, Observed, swapped
 from leeward.constants import number
 from leeward.errors import InputError, Place
+from leeward.heat.grid import Floats
 
 LEAST_CHANNELS = 2  # none is set aside for being off by itself where so few would remain
 SWAPPED_FROM_C = 2.0
 SWAPPED_SHARE = 0.5  # two channels changed over leave less than this of the misfit
 CAME_OFF_SHARE = 0.9  # of the readings after a probe came off that are far out
 LEAST_READINGS = 10
+MOMENT = 5  # readings over which a probe that comes off does so
 
 
 def check_swapped(seen: Observed, made: Fit, lines: Lines, prior: Prior, log: Log) -> None:
@@ -41,19 +43,27 @@ def _mean_misfit(made: Fit) -> float:
 
 
 def came_off(seen: Observed, made: Fit, known: dict[int, float]) -> tuple[int, float] | None:
-    """Return a channel that went with the model and then leaves it for good, and when; None where there is none."""
+    """Return a channel that went with the model and left it for good within moments, and when; None without one."""
     bound = max(number("calibrate", "screen", "apart_c"), 4 * made.scatter_c)
     for channel in np.unique(seen.channel).tolist():
         own = seen.of(channel)
-        far = np.abs(made.left_c[own]) > bound
-        if channel in known or far.size < 2 * LEAST_READINGS or not far[-1]:
-            continue
-        far_after = np.cumsum(far[::-1])[::-1] / np.arange(far.size, 0, -1)
-        near_before = (np.arange(far.size) - np.cumsum(far) + far) / np.maximum(np.arange(far.size), 1)
-        at = np.flatnonzero(far & (far_after > CAME_OFF_SHARE) & (near_before > CAME_OFF_SHARE))
-        at = at[(at >= LEAST_READINGS) & (at <= far.size - LEAST_READINGS / 2)]
-        if at.size:
-            return channel, float(seen.time_s[own][at[0]])
+        at = None if channel in known else _leaves(made.left_c[own], bound)
+        if at is not None:
+            return channel, float(seen.time_s[own][at])
+    return None
+
+
+def _leaves(left: Floats, bound: float) -> int | None:
+    """Return the sample from which on misfits (m,) of one channel are out of bounds, at once and for good."""
+    far, count = np.abs(left) > bound, left.size
+    if count < 2 * LEAST_READINGS or not far[-1]:
+        return None
+    after = np.cumsum(far[::-1])[::-1] / np.arange(count, 0, -1)
+    before = np.concatenate([[0], np.cumsum(~far)[:-1]]) / np.maximum(np.arange(count), 1)
+    for at in np.flatnonzero(far & (after > CAME_OFF_SHARE) & (before > CAME_OFF_SHARE)):
+        if LEAST_READINGS <= at <= count - LEAST_READINGS / 2:
+            jump = np.median(left[at : at + MOMENT]) - np.median(left[at - MOMENT : at])
+            return int(at) if abs(jump) > bound else None
     return None
 
 

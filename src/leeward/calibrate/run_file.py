@@ -37,6 +37,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from leeward.bench.read import UNKNOWN_KEY
 from leeward.bench.records import Celsius, Millimetres, Stage
 from leeward.board.records import Side
 from leeward.calibrate.cells import clock_s, figure
@@ -162,9 +163,9 @@ def read_run_file(path: str) -> RunFile:
 
 
 def _first_fault(error: ValidationError) -> str:
-    fault = error.errors()[0]
+    fault = min(error.errors(), key=lambda each: each["type"] not in UNKNOWN_KEY)
     where = ".".join(str(step) for step in fault["loc"])
-    if fault["type"] in ("extra_forbidden", "unexpected_keyword_argument"):
+    if fault["type"] in UNKNOWN_KEY:
         known = (*RunFile.model_fields, *Channel.model_fields, *ShieldOn.model_fields, *Stage.__dataclass_fields__)
         return f"unknown key {where}{nearest(str(fault['loc'][-1]), known)}"
     told = fault["msg"].removeprefix("Value error, ")

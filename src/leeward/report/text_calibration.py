@@ -90,7 +90,7 @@ def left(found: Calibrated) -> tuple[str, ...]:
     return (
         *_poor(learnt),
         f"Misfit {figure(learnt.misfit_c, 1)} C beside {figure(learnt.noise_c, 1)} C of noise{lasting}.",
-        f"The small model that was fitted is up to {stand_in} C off the full one on these places; this was put right.",
+        f"The small model that was fitted lies {stand_in} C (root mean square) off the full one; this was put right.",
         *(_shield(entry) for entry in found.shields),
         _credit(found),
     )

@@ -45,23 +45,25 @@ def need(entry: Exposed, worked: Side, forms: frozenset[Form], credit_c: float) 
     """
     part = entry.part
     if part.fragile_class == "E":
-        return Need(
-            entry, False, "nothing", False, False, True, "it bears no rework heat"
-        )  # the fields' names stand above
+        return _nothing(entry, "it bears no rework heat", take_off=True)
     if max(entry.over, entry.melts) < POSSIBLE:
-        return Need(entry, False, "nothing", False, False, False, "stays within its limits")
-    hold = is_small_chip(part)  # over its limit or molten: either way it is not left to the air
+        return _nothing(entry, "stays within its limits", take_off=False)
+    hold = is_small_chip(part) and entry.melts >= POSSIBLE
     by_air = part.footprint.side == worked and entry.by_air >= LITTLE_AIR
     must = _worth_a_piece(entry, held=hold)
     return Need(
         exposed=entry,
-        hold=hold and entry.melts >= POSSIBLE,
+        hold=hold,
         against="air" if by_air else "copper",
         must=must,
         sink=must and not by_air and "gel" in forms and part.footprint.side == worked and _may_be_wet(entry),
         take_off=_lost_all_the_same(entry, credit_c) or (not by_air and _keep_cold(entry)),
         why=_why(entry, worked, by_air=by_air, must=must),
     )
+
+
+def _nothing(entry: Exposed, why: str, *, take_off: bool) -> Need:
+    return Need(entry, hold=False, against="nothing", must=False, sink=False, take_off=take_off, why=why)
 
 
 def _worth_a_piece(entry: Exposed, *, held: bool) -> bool:

@@ -16,8 +16,8 @@ import shapely
 
 from cases import case_of
 from leeward.heat.air import air
-from leeward.heat.covers import Shelter, film_m2k_w, gap_m2k_w, leaky_fence, relief, wet_gel, wet_seconds
 from leeward.heat.covers import Cover as Laid
+from leeward.heat.covers import Shelter, film_m2k_w, gap_m2k_w, leaky_fence, relief, wet_gel, wet_seconds
 from leeward.heat.model import assemble
 from leeward.heat.run import march_stages
 from leeward.review.records import Case
@@ -48,9 +48,11 @@ def test_two_layers_about_double_one(h: float) -> None:
     assert 1.8 < relief(h, 2 * TAPE) / relief(h, TAPE) < 2.0
 
 
-@pytest.mark.parametrize(("h", "gap_mm", "share"), [(120, 0.2, 0.41), (120, 0.5, 0.60), (300, 0.2, 0.63), (300, 0.5, 0.79)])
+@pytest.mark.parametrize(
+    ("h", "gap_mm", "share"), [(120, 0.2, 0.41), (120, 0.5, 0.60), (300, 0.2, 0.63), (300, 0.5, 0.79)]
+)
 def test_the_gap_does_it_not_the_film(h: float, gap_mm: float, share: float) -> None:
-    """Tape with 0.2 and 0.5 mm of air under it lowers the heat by 41 to 79 %, air at 0.0354 W/mK, radiation 14 W/m2K."""
+    """Tape with 0.2 and 0.5 mm of air under it lowers the heat by 41 to 79 %; air 0.0354 W/mK, radiation 14 W/m2K."""
     assert relief(h, TAPE + gap_m2k_w(gap_mm)) == pytest.approx(share, abs=POINTS)
 
 
@@ -111,5 +113,7 @@ def test_a_fence_round_the_target_beats_tape_on_the_neighbours() -> None:
     bare = np.mean([peaks()[name] for name in names])
     taped = np.mean([peaks(*(over(name, TAPE) for name in names))[name] for name in names])
     ring = job().loads.fit.outside.buffer(1.5, join_style="mitre")
-    fenced = np.mean([peaks(leaky_fence("top", shapely.box(-45, -45, 45, 45).difference(ring)))[name] for name in names])
+    fenced = np.mean(
+        [peaks(leaky_fence("top", shapely.box(-45, -45, 45, 45).difference(ring)))[name] for name in names]
+    )
     assert bare - fenced > 2 * (bare - taped) > 0

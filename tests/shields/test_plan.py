@@ -104,7 +104,10 @@ def test_a_fence_may_be_ruled_out_with_a_reason() -> None:
     bare = propose(job_of(crowded(), foil), no_fence="a fence would keep U1 from melting")
     assert "fence" not in {piece.kind for piece in bare.pieces}
     left = [i for i, one in fenced.decisions.items() if "fence" in one.kinds and bare.needs[i].must]
-    assert all("a fence would keep U1 from melting" in bare.decisions[i].why or "barrier" in bare.decisions[i].kinds for i in left)
+    assert all(
+        "a fence would keep U1 from melting" in bare.decisions[i].why or "barrier" in bare.decisions[i].kinds
+        for i in left
+    )
 
 
 def test_pieces_left_out_leave_their_reason() -> None:
@@ -138,7 +141,7 @@ def test_what_brings_nothing_is_named() -> None:
 
 
 def test_a_verdict_believes_a_shield_no_more_than_its_credit() -> None:
-    """Of 233 C bare and 102 C computed 213 C count with 20 C of credit; a gain of 5 C counts as it is, a loss in full."""
+    """Of 233 C bare and 102 C computed 213 C count with 20 C of credit; a gain of 5 C counts whole, as does a loss."""
     assert credited_c(233.0, 102.0, 20.0) == 213.0
     assert credited_c(233.0, 228.0, 20.0) == 228.0
     assert credited_c(233.0, 240.0, 20.0) == 240.0
@@ -172,11 +175,13 @@ def test_gel_that_dries_out_is_told() -> None:
     """A coat on a body held at 130 C loses 600 W/m2K over 30 C: 213 s of its water; a reflow of that length says so."""
     case = plastic()
     plan = planned(case, "tape", "fibre")
-    piece = replace(plan.pieces[0], kind="wet-sink", material=with_at_hand(read_bench(), AtHand(frozenset({"gel"}))).shields[0],
-                    covers=("id-K1",))  # fmt: skip
+    gel = with_at_hand(read_bench(), AtHand(frozenset({"gel"}))).shields[0]
+    piece = replace(plan.pieces[0], kind="wet-sink", material=gel, covers=("id-K1",))
     wet = replace(plan, pieces=(piece,))
     body = case.heat.bodies["id-K1"]
-    hot = replace(case.heat, bodies={"id-K1": replace(body, peak_c=130.0)}, stage_ends_s={"soak": 180.0, "reflow": 480.0})
+    hot = replace(
+        case.heat, bodies={"id-K1": replace(body, peak_c=130.0)}, stage_ends_s={"soak": 180.0, "reflow": 480.0}
+    )
     brief = replace(hot, stage_ends_s={"soak": 180.0, "reflow": 300.0})
     (note,) = drying_out(wet, hot)
     assert "dries out in about 213 s of reflow's 300 s" in note

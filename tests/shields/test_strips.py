@@ -65,7 +65,7 @@ def test_length_and_width_count_the_steps() -> None:
 
 
 def test_the_edge_at_the_nozzle_is_folded_up() -> None:
-    """A strip beside the nozzle's room has its near edge as a dam; the tape for it is in its size, the fold in its pattern."""
+    """A strip beside the nozzle's room has its near edge as a dam; its size holds the tape, its pattern the fold."""
     here = top_of(U1, chip("C1", 11.6, 0))
     (strip,) = laid(here)
     room = wall_room(here)
@@ -167,7 +167,9 @@ def fewest_strips(here: Site) -> int:
     """Return the least number of plain strips that cover all chips, by trying every partition into groups."""
     entries = list(here.standing)
     count = len(entries)
-    fits = [mask for mask in range(1, 1 << count) if one_strip(here, [entries[i] for i in range(count) if mask >> i & 1])]
+    fits = [
+        mask for mask in range(1, 1 << count) if one_strip(here, [entries[i] for i in range(count) if mask >> i & 1])
+    ]
 
     @cache
     def least(left: int) -> int:

@@ -52,7 +52,7 @@ def test_no_arguments_is_a_usage_error_with_short_help(capsys: pytest.CaptureFix
         ["parts", "{board}", "--format", "text", "-o", "out.json"],
         ["parts", "{board}", "-o", "{board}", "--format", "json"],
         ["parts", "{board}", "extra"],
-        ["schema", "survey"],
+        ["schema", "nonsense"],
         ["review", "{board}"],
         ["review", "{board}", "Q1", "--standoff", "-1"],
         ["review", "{board}", "Q1", "--standoff", "nan"],

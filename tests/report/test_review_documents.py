@@ -186,7 +186,12 @@ def test_reviews_stand_in_work_order() -> None:
     order = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (), ("its can stands over U1",))
     document = plain(review_document(board(), [first, second], order))
     assert [entry["target"]["ref"] for entry in document["reviews"]] == ["U2", "U1"]
-    assert document["sequence"] == {"order": ["id-U2", "id-U1"], "take_off_first": [["id-U2", "id-U1"]], "cycles": []}
+    assert document["sequence"] == {
+        "order": ["id-U2", "id-U1"],
+        "take_off_first": [["id-U2", "id-U1"]],
+        "cycles": [],
+        "because": ["its can stands over U1"],
+    }
 
 
 def test_nothing_to_judge_is_a_document_too() -> None:

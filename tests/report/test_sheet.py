@@ -76,5 +76,5 @@ def test_several_targets_come_in_work_order() -> None:
     both = WorkSequence(("id-U2", "id-U1"), (("id-U2", "id-U1"),), (), ("its can stands over U1",))
     made = job_sheet(board(), [one, two], both)
     assert [(entry.key, entry.target.ref) for entry in made.targets] == [("job1", "U2"), ("job2", "U1")]
-    assert made.order == ("Work in this order: U2, U1.", "U2 comes off before U1.")
+    assert made.order == ("Work in this order: U2, U1.", "U2 comes off before U1: its can stands over U1.")
     assert job_sheet(board(), [one], sequence(one)).order == ()

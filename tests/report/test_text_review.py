@@ -125,7 +125,7 @@ def test_several_targets_begin_with_their_order() -> None:
     lines = text_of(first, second, order=order).splitlines()
     assert lines[:3] == [
         "Work in this order: U2, U1",
-        "- U2 comes off before U1",
+        "- U2 comes off before U1: its can stands over U1",
         "- no order satisfies U1, U2: each wants another off first",
     ]
 

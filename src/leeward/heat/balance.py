@@ -29,7 +29,7 @@ def arrivals(model: ThermalModel, run: Run) -> tuple[list[float], list[float]]:
 
     What did not come from the nozzle came through board and leads, or from the heater below.
     """
-    leg = next((leg for leg in run.legs if leg.stage.name == "reflow"), run.legs[-1])
+    leg = run.reflow
     jet_j = _at_nodes(model, leg, [flux.from_air_w for flux in leg.flux])
     room_j = _at_nodes(model, leg, [flux.to_room_w for flux in leg.flux])
     by_air, by_copper = [], []

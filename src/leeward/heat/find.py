@@ -176,7 +176,7 @@ def _best(
 
 def _verdicts(trials: Trials, start: Recipe, limits: Limits) -> list[str]:
     """Return a word for each setting; of several faults the worst."""
-    before = sum(stage.seconds for stage in start.stages if stage.name in ("preheat", "soak"))
+    before = sum(stage.seconds for stage in start.warm_up)
     faults = np.column_stack(
         [
             np.ones(trials.melts.size, dtype=bool),
@@ -236,8 +236,7 @@ def _with(start: Recipe, setting: Setting) -> Recipe:
 
 def _lead_ups(start: Recipe, held: Held, bench: Bench, search: Search) -> tuple[LeadUp, ...]:
     """Return the airs to try in preheat and soak: none, and such as lead up to reflow without a jolt."""
-    early = [stage for stage in start.stages if stage.name in ("preheat", "soak")]
-    if held.air_c is not None or any(stage.air_c is not None or stage.seconds == 0 for stage in early):
+    if held.air_c is not None or any(stage.air_c is not None or stage.seconds == 0 for stage in start.warm_up):
         return ((None, None),)
     able = [pair for pair in search.lead_up_c if all(c == 0 or c >= bench.station.least_c for c in pair)]
     return tuple((preheat or None, soak or None) for preheat, soak in able)
@@ -276,7 +275,7 @@ def _why(words: Sequence[str], best: int, trials: Trials, limits: Limits, start:
         return f"{most}; this one harms the least"
     return {
         "too cold": f"no setting brings the last joint past {trials.coldest_c[best]:.0f} C within the "
-        f"{_ceiling_s(start):.0f} s of reflow: give more heat from below, a longer reflow, or another nozzle",
+        f"{start.reflow.seconds:.0f} s of reflow: give more heat from below, a longer reflow, or another nozzle",
         "top too hot": f"every setting that melts the last joint takes the body's top over {limits.top_c:.0f} C, the "
         f"nearest to {trials.target_top_c[best]:.0f} C: soak longer or give more heat from below",
         "too long": f"the last joint melts only {trials.seconds[best]:.0f} s into reflow, past the "
@@ -284,7 +283,3 @@ def _why(words: Sequence[str], best: int, trials: Trials, limits: Limits, start:
         "ramp too steep": f"at every setting that melts them the joints rise by {trials.ramp_c_s[best]:.1f} C/s, over "
         f"{limits.ramp_c_s:.0f} C/s: lower the nozzle slowly, or use a larger one",
     }[word]
-
-
-def _ceiling_s(start: Recipe) -> float:
-    return next(stage.seconds for stage in start.stages if stage.name == "reflow")

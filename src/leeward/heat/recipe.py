@@ -42,6 +42,16 @@ class Recipe:
     held: tuple[str, ...]
     source: str
 
+    @property
+    def warm_up(self) -> tuple[Stage, ...]:
+        """The stages before reflow: preheat and soak."""
+        return tuple(stage for stage in self.stages if stage.name in ("preheat", "soak"))
+
+    @property
+    def reflow(self) -> Stage:
+        """The stage that ends on the lift."""
+        return next(stage for stage in self.stages if stage.name == "reflow")
+
 
 def starting_recipe(bench: Bench, target: Part, nozzle: Nozzle, alloy: Alloy, held: Held) -> Recipe:
     """Return the bench's recipe for a part's lead style and size, with the flow that suits the nozzle.

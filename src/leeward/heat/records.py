@@ -119,6 +119,11 @@ class ThermalModel:
         return field
 
     @property
+    def target_body(self) -> int:
+        """Where the target stands among `bodies`."""
+        return list(self.bodies).index(self.target_id)
+
+    @property
     def target_joints(self) -> Ints:
         """Indices into `joints` of the target's."""
         return np.array([i for i, joint in enumerate(self.joints) if joint.part_id == self.target_id], dtype=np.intp)

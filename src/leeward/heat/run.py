@@ -40,6 +40,11 @@ class Run:
     peak_c: Floats
 
     @property
+    def reflow(self) -> Leg:
+        """The leg that the lift ends; the last one where there is no reflow."""
+        return next((leg for leg in self.legs if leg.stage.name == "reflow"), self.legs[-1])
+
+    @property
     def time_s(self) -> Floats:
         """All times, each stage's start given once, (k,)."""
         return _joined([leg.time_s for leg in self.legs])

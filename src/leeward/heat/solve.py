@@ -56,7 +56,7 @@ def summed_up(
         why=_why(recipe, joints[coldest]),
         joints=joints,
         bodies=_body_heats(model, run, time_s, body_c, doubt),
-        target_top_peak_c=float(body_c[:, list(model.bodies).index(model.target_id)].max()),
+        target_top_peak_c=float(body_c[:, model.target_body].max()),
         board_peak_c=float(run.peak_c[: len(model.stack.sheets) * model.columns].max()),
         far_peak_c=_edge_mean(model, run.peak_c),
         seconds_above_tg=seconds_above(
@@ -117,7 +117,7 @@ def _body_heats(model: ThermalModel, run: Run, time_s: Floats, body_c: Floats, d
 
 
 def _exposure(model: ThermalModel, run: Run) -> Exposure:
-    leg = next((leg for leg in run.legs if leg.stage.name == "reflow"), run.legs[-1])
+    leg = run.reflow
     faces, jet = model.faces, leg.around.jet
     air_c = arrive(jet, faces, leg.face_c).air_c
     return Exposure(faces.x_mm, faces.y_mm, faces.on_top, jet.h_w_m2k, air_c, leg.face_c)
@@ -153,8 +153,7 @@ def _series(
     coldest: int,
     hottest: int,
 ) -> tuple[Series, ...]:
-    ids = list(model.bodies)
-    target = ids.index(model.target_id)
+    ids, target = list(model.bodies), model.target_body
     warmest = [i for i in np.argsort(-body_c.max(axis=0), kind="stable") if i != target][:HISTORIES]
     named = [
         Series(f"coldest joint, pad {model.joints[coldest].pad}", model.target_id, joint_c[:, coldest]),

@@ -63,7 +63,7 @@ def try_out(
     """
     steps = pace or usual_pace()
     warm, states, ramps = _soaked(model, reduced, loads, recipes, steps.warm_s)
-    reflow = [next(stage for stage in recipe.stages if stage.name == "reflow") for recipe in recipes]
+    reflow = [recipe.reflow for recipe in recipes]
     around = weather(model, reduced, loads, reflow)
     factors = [load.factors for load in loads]
     time_s, marched = march(reduced, around, factors, states[warm], reflow[0].seconds, steps.reflow_s)
@@ -82,10 +82,7 @@ def _soaked(
 
     The ramps are the steepest of the rows that read joints and bodies, (c, joints + bodies).
     """
-    keys: list[Key] = [
-        (tuple(stage for stage in recipe.stages if stage.name in ("preheat", "soak")), load.factors)
-        for recipe, load in zip(recipes, loads, strict=True)
-    ]
+    keys: list[Key] = [(recipe.warm_up, load.factors) for recipe, load in zip(recipes, loads, strict=True)]
     different = list(dict.fromkeys(keys))
     first = [loads[keys.index(key)] for key in different]
     rows = np.vstack([reduced.at_joints, reduced.at_tops])
@@ -128,7 +125,7 @@ def _summed_up(
         joint_c=joint_c,
         joint_peak_c=np.maximum(joint_c, joint_start_c),
         body_peak_c=body_peak_c,
-        target_top_c=body_peak_c[:, list(model.bodies).index(model.target_id)],
+        target_top_c=body_peak_c[:, model.target_body],
     )
 
 

@@ -162,7 +162,7 @@ def _facts(review: Review) -> Iterable[Fact]:
 
 def _settings(review: Review) -> tuple[str, str]:
     """Return the air of reflow, and what goes with it."""
-    reflow = next(stage for stage in review.case.recipe.stages if stage.name == "reflow")
+    reflow = review.case.recipe.reflow
     air = "no air" if reflow.air_c is None else f"air {reflow.air_c:g} C"
     flow = "" if reflow.flow_l_min is None else f"{reflow.flow_l_min:g} l/min, "
     heater = "board heater off" if reflow.board_heater_c is None else f"board heater {reflow.board_heater_c:g} C"

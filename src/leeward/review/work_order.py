@@ -37,7 +37,7 @@ def work_order(
     """Return the steps from a cold board to a cool one with its site ready for the next part."""
     steps = [
         *_prepare(case, neighbours, places, opposite),
-        *(_stage(stage) for stage in case.recipe.stages if stage.name in ("preheat", "soak")),
+        *(_stage(stage) for stage in case.recipe.warm_up),
         *_reflow(case, last),
         *_lift(case, lift),
         *_after(after),

@@ -93,7 +93,7 @@ def is_hand_work(target: Part) -> bool:
 
 def _as_it_stands(start: Recipe) -> RecipeAnswer:
     """Return a starting recipe as the answer."""
-    reflow = next(stage for stage in start.stages if stage.name == "reflow")
+    reflow = start.reflow
     setting = (reflow.board_heater_c,), (reflow.air_c or 0.0,)
     window = Window(reflow.flow_l_min or 0.0, (None, None), *setting, ((AS_IT_STANDS,),))
     return RecipeAnswer(start, works=True, why=f"the bench's starting recipe, {AS_IT_STANDS}", window=window)
@@ -101,9 +101,8 @@ def _as_it_stands(start: Recipe) -> RecipeAnswer:
 
 def _last_joint(model: ThermalModel, run: Run) -> int:
     """Return which joint of the target is coldest at the lift."""
-    reflow = next((each for each in run.legs if each.stage.name == "reflow"), run.legs[-1])
     own = model.target_joints
-    return int(own[reflow.joint_c[-1, own].argmin()])
+    return int(own[run.reflow.joint_c[-1, own].argmin()])
 
 
 def _no_pieces(parts: Parts, target: Part, heat: Heat, bench: Bench, fit: NozzleFit) -> ShieldPlan:

@@ -13,7 +13,7 @@ from leeward.heat.records import ThermalModel
 from leeward.heat.reduced import Reduced
 from leeward.heat.reduced_run import march, still, weather
 from leeward.heat.run import Leg, Run, leg
-from leeward.heat.stepping import Fluxes, fluxes, surroundings
+from leeward.heat.stepping import Fluxes, fluxes, mean_flux, net_w, surroundings
 from leeward.heat.trials import Pace, between, lift
 
 AT_FIRST_S = 8.0  # of reflow, in which joints under a hot nozzle may melt already
@@ -34,10 +34,10 @@ def quick_run(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recip
         if stage.name == "reflow":
             flux = [fluxes(around, model.faces, field[model.faces.node]) for field in fields]
             fields = _mended(model, reduced, times, fields, flux)
-            means = [_mean(first, last) for first, last in zip(flux[:-1], flux[1:], strict=True)]
+            means = [mean_flux(first, last, 0.5) for first, last in zip(flux[:-1], flux[1:], strict=True)]
         else:
-            ends = [fluxes(around, model.faces, field[model.faces.node]) for field in (fields[0], fields[-1])]
-            means = [_mean(*ends)] * (len(fields) - 1)
+            first, last = (fluxes(around, model.faces, field[model.faces.node]) for field in (fields[0], fields[-1]))
+            means = [mean_flux(first, last, 0.5)] * (len(fields) - 1)
         legs.append(leg(model, stage, around, now + times, list(fields), means))
         np.maximum(peak, fields.max(axis=0), out=peak)
         state, end, now = states[-1:], fields[-1], now + float(times[-1])
@@ -51,16 +51,10 @@ def _mended(model: ThermalModel, reduced: Reduced, times: Floats, fields: Floats
     made with, the one whose rate is nearest to the stage's own. The first field stays.
     """
     rises = np.diff(fields, axis=0) / np.diff(times)[:, None]
-    net = np.array([_net_w(model, each) for each in flux[1:]])
+    net = np.array([net_w(model, each) for each in flux[1:]])
     lacks = net - (model.conductance_w_k @ fields[1:].T).T - model.capacity_j_k * rises
     nearest = min(reduced.factors, key=lambda rate: abs(np.log(rate * times[-1])))
     return np.vstack([fields[:1], fields[1:] + reduced.factors[nearest].solve(lacks.T).T])
-
-
-def _net_w(model: ThermalModel, flux: Fluxes) -> Floats:
-    """Return the heat through the faces of each node, W, (n,)."""
-    net = flux.from_air_w + flux.from_heater_w - flux.to_room_w
-    return np.bincount(model.faces.node, net, minlength=model.capacity_j_k.size).astype(float)
 
 
 def _march_stage(
@@ -122,12 +116,3 @@ def _behind_c(model: ThermalModel, reduced: Reduced, rate_1_s: float) -> Floats:
 def _fields(reduced: Reduced, states: Floats) -> Floats:
     """Return the nodal fields of states (k, r), (k, n)."""
     return np.asarray(reduced.ambient_c + states @ reduced.basis.T)
-
-
-def _mean(first: Fluxes, last: Fluxes) -> Fluxes:
-    return Fluxes(
-        (first.from_air_w + last.from_air_w) / 2,
-        (first.from_heater_w + last.from_heater_w) / 2,
-        (first.to_room_w + last.to_room_w) / 2,
-        (first.carried_w + last.carried_w) / 2,
-    )

@@ -166,7 +166,7 @@ def _advance(stage: _Implicit, field: Floats, past: _Forecast) -> tuple[Step, _F
     slope_j = (1 - GAMMA) / GAMMA * (stage.model.heat_j(first) - held_j)
     drawn_on = past.end_w + (first_w - past.end_w) / GAMMA
     end, end_flux, end_w = _settled(stage, held_j + slope_j, drawn_on, first)
-    return Step(end, _mean(first_flux, end_flux)), _Forecast(first_w, end_w)
+    return Step(end, mean_flux(first_flux, end_flux, GAMMA)), _Forecast(first_w, end_w)
 
 
 def _settled(stage: _Implicit, held_j: Floats, forecast_w: Floats, near: Floats) -> tuple[Floats, Fluxes, Floats]:
@@ -203,9 +203,7 @@ def _fluxes_at(stage: _Implicit, field: Floats) -> Fluxes:
 
 def _load_w(stage: _Implicit, field: Floats, flux: Fluxes) -> Floats:
     """Return the right side that stands for the faces' heat beside the exchange in the matrix, (n,) W."""
-    net = flux.from_air_w + flux.from_heater_w - flux.to_room_w
-    at_node = np.bincount(stage.model.faces.node, net, minlength=field.size)
-    load: Floats = at_node + stage.exchange_w_k * field
+    load: Floats = net_w(stage.model, flux) + stage.exchange_w_k * field
     return load
 
 
@@ -218,16 +216,22 @@ def _at_rest(stage: _Implicit, change_w: Floats, flux: Fluxes) -> bool:
     return bool(np.all(np.abs(change_w) <= CLOSE_C * firm_w_k + LEAST_W))
 
 
-def _mean(first: Fluxes, end: Fluxes) -> Fluxes:
-    """Return the scheme's own mean over the step."""
+def net_w(model: ThermalModel, flux: Fluxes) -> Floats:
+    """Return the heat through the faces of each node, W, (n,)."""
+    net = flux.from_air_w + flux.from_heater_w - flux.to_room_w
+    return np.bincount(model.faces.node, net, minlength=model.capacity_j_k.size).astype(float)
+
+
+def mean_flux(first: Fluxes, last: Fluxes, last_share: float) -> Fluxes:
+    """Return the mean of two moments, the last one counting for its share."""
 
     def mixed(a: Floats, b: Floats) -> Floats:
-        mean: Floats = (1 - GAMMA) * a + GAMMA * b
+        mean: Floats = (1 - last_share) * a + last_share * b
         return mean
 
     return Fluxes(
-        mixed(first.from_air_w, end.from_air_w),
-        mixed(first.from_heater_w, end.from_heater_w),
-        mixed(first.to_room_w, end.to_room_w),
-        (1 - GAMMA) * first.carried_w + GAMMA * end.carried_w,
+        mixed(first.from_air_w, last.from_air_w),
+        mixed(first.from_heater_w, last.from_heater_w),
+        mixed(first.to_room_w, last.to_room_w),
+        (1 - last_share) * first.carried_w + last_share * last.carried_w,
     )

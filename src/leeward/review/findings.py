@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from leeward.constants import constant
 from leeward.parts.records import Part
 from leeward.review.joints import last_words, what_to_do
+from leeward.review.made import made, rank
 from leeward.review.neighbours import joint_severity
-from leeward.review.odds import PRIORITIES, likelihood, priority, severity_rank
 from leeward.review.records import (
     Case,
     Finding,
@@ -48,7 +48,7 @@ def findings(
         *(_moved(case, entry) for entry in loose if entry.ratio * entry.probability >= WORTH_NAMING),
         *_other_side(case, neighbours, opposite),
     ]
-    return tuple(sorted(found, key=_order))
+    return tuple(sorted(found, key=rank))
 
 
 def _finding(
@@ -63,20 +63,8 @@ def _finding(
     *,
     why: str,
 ) -> Finding:
-    ids = tuple(part.id for part in parts)
-    return Finding(
-        key=":".join((rule, case.target.id, *(part for part in ids if part != case.target.id))),
-        rule=rule,
-        parts=ids,
-        refs=tuple(part.ref for part in parts),
-        severity=severity,
-        likelihood=likelihood(probability),
-        priority=priority(severity, probability),
-        evidence={"probability": probability, **evidence},
-        why=why,
-        remedy=remedy,
-        source=source,
-    )
+    key = (case.target.id, *(part.id for part in parts if part.id != case.target.id))
+    return made(rule, key, parts, severity, probability, evidence, why=why, remedy=remedy, source=source)
 
 
 def _nozzle(case: Case) -> list[Finding]:
@@ -305,13 +293,3 @@ def _heater_room(case: Case, opposite: Opposite) -> list[Finding]:
     why = "what stands out on the other side meets the board heater or its fixture"
     remedy = "raise the board, or take it off first"
     return [_finding(case, "heater-meets-part", parts, "part lost", 1.0, evidence, remedy, "the bench file", why=why)]
-
-
-def _order(finding: Finding) -> tuple[int, int, float, float, str]:
-    return (
-        PRIORITIES.index(finding.priority),
-        severity_rank(finding.severity),
-        -finding.evidence["probability"],
-        finding.evidence.get("gap_mm", 0.0),
-        finding.key,
-    )

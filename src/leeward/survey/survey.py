@@ -11,13 +11,13 @@ from leeward.errors import NothingAssessed
 from leeward.known import NotAssessed
 from leeward.parts.order import natural_key
 from leeward.parts.records import Part, Parts
+from leeward.review.made import rank
 from leeward.review.odds import PRIORITIES
 from leeward.review.records import Finding, Priority
 from leeward.survey.assess import Assessment
 from leeward.survey.baseline import NO_BASELINE, Baseline, only_new
 from leeward.survey.board_wide import fragile_parts, grids_back_to_back, heavy_below, profile_findings
 from leeward.survey.ground import ground, targets
-from leeward.survey.made import rank
 from leeward.survey.pool import Outcome, Workers
 from leeward.survey.records import Nearby, Survey, Target, Waiver
 from leeward.survey.spacing import Profile, profiles

@@ -154,7 +154,7 @@ def test_a_fault_is_one_line_and_its_own_code(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What was not foreseen exits with 70; with --debug the place in the program follows."""
-    monkeypatch.setattr("leeward.cli.parts.identify", lambda *_: 1 / 0)
+    monkeypatch.setattr("leeward.cli.inputs.identify", lambda *_: 1 / 0)
     board = write_board(tmp_path, transistor())
     assert run(["parts", board]) == ExitCode.FAULT
     told = capsys.readouterr().err
@@ -170,7 +170,7 @@ def test_an_interruption_has_its_own_code(tmp_path: Path, monkeypatch: pytest.Mo
     def interrupt(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("leeward.cli.parts.identify", interrupt)
+    monkeypatch.setattr("leeward.cli.inputs.identify", interrupt)
     assert run(["parts", write_board(tmp_path, transistor())]) == ExitCode.INTERRUPTED
 
 

@@ -10,14 +10,13 @@ from leeward.bench.fit import Fixed
 from leeward.bench.read import DEFAULT_NAME, parse, text_of
 from leeward.bench.records import Bench
 from leeward.bench.write import with_calibration
-from leeward.board.read import read
 from leeward.board.records import Board
 from leeward.calibrate.calibration import Calibrated, Source, placed
 from leeward.calibrate.calibration import calibrate as calibrated
 from leeward.calibrate.cautions import run_cautions
 from leeward.calibrate.plan import plan
 from leeward.cli.exit_codes import ExitCode
-from leeward.cli.models import with_models
+from leeward.cli.inputs import board_and_parts, overrides_of
 from leeward.cli.options import (
     Format,
     alloy_option,
@@ -35,8 +34,6 @@ from leeward.errors import UsageError
 from leeward.heat.doubt import doubt_of
 from leeward.heat.recipe import Held, starting_recipe
 from leeward.job import find_target, loads_of
-from leeward.parts.identify import identify
-from leeward.parts.overrides import NONE, read_overrides
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.report.as_json import to_json
 from leeward.report.calibration_documents import calibration_document, plan_document
@@ -117,11 +114,9 @@ def calibrate(
     refuse_inputs(options["report_file"], [*read_files, bench_file, output])
     bench_text = text_of(bench_file)
     bench_name = bench_file or DEFAULT_NAME
-    overrides = NONE if parts_file is None else read_overrides(parts_file)
-    read_board, tops = with_models(read(board), models)
+    read_board, parts = board_and_parts(board, overrides_of(parts_file), models, alloy)
     if form == "text":
         say_notes(board, read_board.notes)
-    parts = identify(read_board, overrides, alloy, tops)
     asked = Asked(read_board, parts, find_target(read_board, parts, ref), parse(bench_text, bench_name))
     if source is None:
         _plan(asked, alloy, options, form, output)

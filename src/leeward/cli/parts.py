@@ -2,9 +2,8 @@
 
 import click
 
-from leeward.board.read import read
 from leeward.cli.exit_codes import ExitCode
-from leeward.cli.models import with_models
+from leeward.cli.inputs import board_and_parts, overrides_of
 from leeward.cli.options import (
     Format,
     alloy_option,
@@ -17,8 +16,6 @@ from leeward.cli.options import (
 )
 from leeward.cli.streams import say_error, say_notes
 from leeward.errors import NothingAssessed, Place, UsageError
-from leeward.parts.identify import identify
-from leeward.parts.overrides import NONE, read_overrides
 from leeward.parts.records import Alloy
 from leeward.parts.unsure import only_unsure
 from leeward.report.as_json import to_json
@@ -60,9 +57,7 @@ def parts(
     if form == "toml" and not unsure:
         raise UsageError("a parts file to fill in holds what is guessed", do="give --unsure with it")
     refuse_inputs(output, [board, parts_file])
-    overrides = NONE if parts_file is None else read_overrides(parts_file)
-    read_board, tops = with_models(read(board), models)
-    everything = identify(read_board, overrides, alloy, tops)
+    read_board, everything = board_and_parts(board, overrides_of(parts_file), models, alloy)
     found = only_unsure(everything) if unsure else everything
     if form == "text":
         say_notes(board, read_board.notes)

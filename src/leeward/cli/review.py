@@ -8,10 +8,9 @@ import click
 from leeward.bench.at_hand import with_at_hand
 from leeward.bench.read import read_bench
 from leeward.bench.records import Bench
-from leeward.board.read import read
 from leeward.board.records import Board
 from leeward.cli.exit_codes import ExitCode
-from leeward.cli.models import with_models
+from leeward.cli.inputs import board_and_parts, overrides_of
 from leeward.cli.options import (
     SHEETS,
     Format,
@@ -28,8 +27,6 @@ from leeward.cli.settings import at_hand_of, held_place, request_of, setting_opt
 from leeward.cli.streams import say_notes
 from leeward.errors import NothingAssessed, UsageError
 from leeward.job import Request, WorkSequence, find_targets, order, settle
-from leeward.parts.identify import identify
-from leeward.parts.overrides import NONE, read_overrides
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.report.as_json import to_json
 from leeward.report.review_documents import nothing_assessed, review_document
@@ -84,12 +81,11 @@ def review(
     refuse_inputs(output, [board, bench_file, parts_file])
     request = request_of(refs, alloy, settings)
     bench = with_at_hand(read_bench(bench_file), at_hand_of(settings))
-    overrides = NONE if parts_file is None else read_overrides(parts_file)
-    read_board, tops = with_models(read(board), models)
+    read_board, parts = board_and_parts(board, overrides_of(parts_file), models, alloy)
     if form == "text":
         say_notes(board, read_board.notes)
     try:
-        found = _assess(request, read_board, identify(read_board, overrides, alloy, tops), bench)
+        found = _assess(request, read_board, parts, bench)
     except NothingAssessed as error:
         if form == "json":
             write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)

@@ -6,9 +6,8 @@ import click
 
 from leeward.bench.at_hand import with_at_hand
 from leeward.bench.read import read_bench
-from leeward.board.read import read
 from leeward.cli.exit_codes import ExitCode
-from leeward.cli.models import with_models
+from leeward.cli.inputs import board_and_parts, overrides_of
 from leeward.cli.options import (
     CUT_FORMS,
     Format,
@@ -25,8 +24,6 @@ from leeward.cli.settings import at_hand_of, request_of, setting_options
 from leeward.cli.streams import say_notes
 from leeward.errors import UsageError
 from leeward.job import find_target, settle
-from leeward.parts.identify import identify
-from leeward.parts.overrides import NONE, read_overrides
 from leeward.parts.records import Alloy
 from leeward.report.screen import screen
 from leeward.report.text_shields import shields_text
@@ -68,9 +65,7 @@ def shields(
     refuse_inputs(output, [board, bench_file, parts_file])
     request = request_of((ref,), alloy, settings)
     bench = with_at_hand(read_bench(bench_file), at_hand_of(settings))
-    overrides = NONE if parts_file is None else read_overrides(parts_file)
-    read_board, tops = with_models(read(board), models)
-    parts = identify(read_board, overrides, alloy, tops)
+    read_board, parts = board_and_parts(board, overrides_of(parts_file), models, alloy)
     if form == "text":
         say_notes(board, read_board.notes)
     review = judge(settle(request, find_target(read_board, parts, ref), read_board, parts, bench))

@@ -8,10 +8,8 @@ import click
 
 from leeward.bench.read import read_bench
 from leeward.bench.records import Bench
-from leeward.board.read import read
-from leeward.board.records import Board
 from leeward.cli.exit_codes import ExitCode
-from leeward.cli.models import with_models
+from leeward.cli.inputs import board_and_parts, overrides_of
 from leeward.cli.options import (
     Format,
     alloy_option,
@@ -25,9 +23,8 @@ from leeward.cli.options import (
 from leeward.cli.progress import progress
 from leeward.cli.streams import say_error, say_notes
 from leeward.errors import InputError, NothingAssessed, Place, UsageError
-from leeward.parts.identify import identify
-from leeward.parts.overrides import NONE, Overrides, read_overrides
-from leeward.parts.records import Alloy, Parts
+from leeward.parts.overrides import Overrides
+from leeward.parts.records import Alloy
 from leeward.report.as_json import to_json
 from leeward.report.junit import to_junit
 from leeward.report.sarif import to_sarif
@@ -130,8 +127,7 @@ def survey(
         baseline=NO_BASELINE if baseline is None else read_baseline(baseline),
         today=datetime.datetime.now(tz=datetime.UTC).date(),
     )
-    overrides = NONE if parts_file is None else read_overrides(parts_file)
-    known = Known(read_bench(bench_file), overrides, models, alloy)
+    known = Known(read_bench(bench_file), overrides_of(parts_file), models, alloy)
     with workers() as pool:
         found = [_one(file, known, wish, pool, say_the_notes=form == "text") for file in boards]
     surveys = [each for each, _ in found if each is not None]
@@ -145,7 +141,7 @@ def survey(
 def _one(file: str, known: Known, wish: Wish, pool: Workers, *, say_the_notes: bool) -> tuple[Survey | None, ExitCode]:
     """Return the survey of one board and how it went; what went wrong is told, and the other boards go on."""
     try:
-        board, parts = _read(file, known)
+        board, parts = board_and_parts(file, known.overrides, known.models, known.alloy)
     except InputError as error:
         say_error(error)
         return None, ExitCode.INPUT
@@ -157,11 +153,6 @@ def _one(file: str, known: Known, wish: Wish, pool: Workers, *, say_the_notes: b
     except NothingAssessed as error:
         say_error(NothingAssessed(error.what, do=error.do, place=Place(file)))
         return nothing_found(board, parts, wish), ExitCode.NOTHING_ASSESSED
-
-
-def _read(file: str, known: Known) -> tuple[Board, Parts]:
-    board, tops = with_models(read(file), known.models)
-    return board, identify(board, known.overrides, known.alloy, tops)
 
 
 def _written(

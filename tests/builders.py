@@ -164,7 +164,6 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         far_peak_c=165.0,
         seconds_above_tg=120.04,
         max_ramp_c_s=1.236,
-        melt_ramp_c_s=1.0,
         energy=Energy(1000.0, 200.0, 799.0, 0.001, 700.0, 8000.0),
         exposure=Exposure(NOTHING, NOTHING, NOTHING > 0, NOTHING, NOTHING, NOTHING),
         zones=(HeatZone("top", 150.0, ring),),

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from leeward.heat.histories import crossing_s, ramp_at_c_s, ramps_c_s, seconds_above
+from leeward.heat.histories import crossings_s, ramp_at_c_s, ramps_c_s, seconds_above
 
 TIME_S = np.array([0.0, 10.0, 20.0, 30.0, 40.0])
 HUMP_C = np.array([20.0, 100.0, 220.0, 120.0, 60.0])
@@ -11,8 +11,8 @@ HUMP_C = np.array([20.0, 100.0, 220.0, 120.0, 60.0])
 
 def test_a_level_is_reached_between_samples() -> None:
     """The history passes 160 C halfway from 10 s to 20 s; counted from 12 s that is 3 s; 230 C is never reached."""
-    assert crossing_s(TIME_S, HUMP_C, 160.0, 12.0) == pytest.approx(3.0)
-    assert crossing_s(TIME_S, HUMP_C, 230.0, 0.0) is None
+    assert crossings_s(TIME_S, HUMP_C[:, None], 160.0, 12.0) == pytest.approx([3.0])
+    assert np.isnan(crossings_s(TIME_S, HUMP_C[:, None], 230.0, 0.0)).tolist() == [True]
 
 
 def test_time_above_a_level_counts_both_flanks() -> None:

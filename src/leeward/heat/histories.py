@@ -7,14 +7,11 @@ from leeward.heat.grid import Floats
 RAMP_WINDOW_S = 5.0  # rates are means over this time: a thermocouple on a joint follows no faster
 
 
-def crossing_s(time_s: Floats, history: Floats, level_c: float, since_s: float) -> float | None:
-    """Return when a history first reaches a level, counted from `since_s`, by straight lines between samples."""
-    found = float(crossings_s(time_s, history[:, None], level_c, since_s)[0])
-    return None if np.isnan(found) else found
-
-
 def crossings_s(time_s: Floats, histories: Floats, level_c: float, since_s: float) -> Floats:
-    """Return when each of the histories (k, n) first reaches a level, (n,), as `crossing_s`; NaN where it does not."""
+    """Return when each of the histories (k, n) first reaches a level, (n,), NaN where it does not.
+
+    Counted from `since_s`, by straight lines between samples.
+    """
     above = histories >= level_c
     at = above.argmax(axis=0)
     column = np.arange(at.size)

@@ -210,7 +210,6 @@ class Heat:
     far_peak_c: float  # of the board at the window's edge, both faces, mean
     seconds_above_tg: float  # at the hottest spot of the target's joints
     max_ramp_c_s: float  # of the target's joints
-    melt_ramp_c_s: float  # of the coldest joint as it passed liquidus, or at the end of reflow
     energy: Energy
     exposure: Exposure
     zones: tuple[Zone, ...]

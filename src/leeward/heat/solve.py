@@ -9,7 +9,7 @@ from leeward.board.records import Side
 from leeward.constants import number
 from leeward.heat.balance import arrivals, energy
 from leeward.heat.grid import Floats
-from leeward.heat.histories import all_seconds_above, crossings_s, ramp_at_c_s, ramps_c_s, seconds_above
+from leeward.heat.histories import all_seconds_above, crossings_s, ramps_c_s, seconds_above
 from leeward.heat.loads import Loads, arrive
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import BodyHeat, Exposure, Heat, JointHeat, Series, ThermalModel, Zone
@@ -63,7 +63,6 @@ def summed_up(
             time_s, joint_c[:, hottest], number("materials", "laminate", "glass_transition_c")
         ),
         max_ramp_c_s=float(ramps_c_s(time_s, joint_c[:, own]).max()),
-        melt_ramp_c_s=ramp_at_c_s(time_s, joint_c[:, coldest], recipe.liquidus_c, ends["reflow"]),
         energy=energy(model, run),
         exposure=_exposure(model, run),
         zones=_zones(model, run, outline, zone_levels_c),

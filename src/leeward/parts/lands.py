@@ -75,12 +75,8 @@ def lands(footprint: Footprint) -> Lands:
     )
 
 
-def is_surface_mount(footprint: Footprint) -> bool:
-    """Say whether a part is soldered on the surface; thermal vias in a land do not count against it."""
-    return _is_surface_mount(footprint, [pad for pad in footprint.pads if not pad.copper.is_empty])
-
-
 def _is_surface_mount(footprint: Footprint, with_copper: Sequence[Pad]) -> bool:
+    """Say whether a part is soldered on the surface; thermal vias in a land do not count against it."""
     surface = [pad.number for pad in with_copper if pad.kind in SURFACE]
     if "smd" in footprint.attributes:
         return bool(surface)

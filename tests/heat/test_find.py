@@ -178,6 +178,17 @@ def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> N
     assert both.seconds_by == pytest.approx({"air_h": one.seconds, "outlet": other.seconds})
 
 
+def test_a_spread_is_half_of_what_lies_between_up_and_down(setting: Setting) -> None:
+    """With the air a spread stronger and weaker, the moments that the same joint is ready lie two spreads apart."""
+    model, loads, recipe, reduced = setting
+    doubt = spread(model, reduced, loads, recipe, in_doubt(air_h=0.1))
+    watched = int(model.target_joints[doubt.joint_c[model.target_joints].argmin()])
+    moved = [replace(loads, factors=Factors(air_h=factor)) for factor in (1.1, 1 / 1.1)]
+    strong_s, weak_s = try_out(model, reduced, moved, [recipe] * 2, watched).seconds
+    assert weak_s > strong_s
+    assert doubt.seconds == pytest.approx((weak_s - strong_s) / 2, rel=0.02)
+
+
 def test_as_reflow_ends_on_the_watched_joint_its_own_temperature_is_certain(setting: Setting) -> None:
     """At the event the joint that melts last is at the lift temperature whatever the air does; far parts are not."""
     model, loads, recipe, reduced = setting

@@ -48,6 +48,8 @@ FORMS = {
     "words above and units below": "Logger 9\nstarted;by;hand\n" + table("Time;T1;T2\ns;°C;°C", "{t};{a};{b}"),
     "old line ends": table("time,T1,T2", "{t},{a},{b}", end="\r"),
     "last delimiter": table("time;T1;T2;", "{t};{a};{b};"),
+    "channels named by numbers": table("time;1;2;T1;T2", "{t};9;9;{a};{b}"),
+    "date and time": table("Date;Time;T1;T2", "2026-03-02;{clock};{a};{b}"),
     "more columns": table("No;time;Note;T2;T1", "7;{t};warm;{b};{a}"),
 }
 

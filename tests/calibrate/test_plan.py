@@ -60,8 +60,8 @@ def test_stages_are_the_recipes_and_end_when_the_joints_are_hot(four: Plan) -> N
     planned_s = sum(stage.seconds for stage in four.runs[0].stages if stage.name == "reflow")
     assert 20 <= planned_s <= ceiling
     assert planned_s % 10 == 0
-    assert [stage.name for stage in four.runs[0].stages][0] == "preheat"
-    assert [stage.name for stage in four.runs[0].stages][-1] == "cool"
+    assert four.runs[0].stages[0].name == "preheat"
+    assert four.runs[0].stages[-1].name == "cool"
 
 
 def test_places_lie_where_a_probe_can_sit() -> None:

@@ -13,7 +13,9 @@ import jsonschema
 import numpy as np
 import pytest
 
-from cli.boards import UNFILLED, resistor, transistor, write_board
+import leeward
+from cli.boards import resistor, transistor, write_board
+from leeward.bench.fit import Fixed
 from leeward.bench.read import default_text, read_bench
 from leeward.board.read import read
 from leeward.calibrate.calibration import placed
@@ -22,7 +24,6 @@ from leeward.calibrate.rig import rig, shown_in_full
 from leeward.calibrate.run_file import read_run_file
 from leeward.calibrate.shields_on import shelters
 from leeward.calibrate.spots import spot_of
-from leeward.bench.fit import Fixed
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
 from leeward.heat.factors import Factors
@@ -85,7 +86,7 @@ polygon = [[116.5, 107], [121, 107], [121, 113], [116.5, 113]]
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with a board, a run file, a log of that run, and one of a run with a shield on."""
     place = tmp_path_factory.mktemp("calibrate")
-    write_board(place, transistor(), resistor(), extra=UNFILLED)
+    write_board(place, transistor(), resistor())
     (place / "run.toml").write_text(RUN, encoding="utf-8")
     (place / "shielded.toml").write_text(RUN + SHIELD, encoding="utf-8")
     for name in ("run", "shielded"):
@@ -199,7 +200,7 @@ def test_only_a_run_with_a_shield_that_did_its_work_lifts_the_credit(
 def test_a_plan_is_printed_and_its_run_file_reads_back(
     calibrate: Callable[..., ExitCode], folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The plan names places, stages and cautions; as TOML it is the run file of that run; as JSON it keeps its schema."""
+    """The plan names places, stages and cautions; as TOML it is the run file, as JSON it keeps its schema."""
     assert calibrate("--plan", "--channels", "3") == ExitCode.DONE
     text = capsys.readouterr().out
     for words in ("Thermocouples, the one that tells most first", "Run 1", "Cautions", "Lithium", "glue each bead"):
@@ -281,9 +282,8 @@ def test_a_log_of_millions_of_rows_is_fitted_in_little_time_and_memory(folder: P
             file.write("".join(f"{second + i / each:.5f},{cells}\n" for i in range(each)))
     command = [sys.executable, "-c", MEASURED, "calibrate", "lamp.kicad_pcb", "Q1", "long.csv"]
     started = time.monotonic()
-    done = subprocess.run(
-        [*command, "--run", "run.toml", "--date", "d"], cwd=folder, capture_output=True, text=True, check=False
-    )
+    command += ["--run", "run.toml", "--date", "d"]
+    done = subprocess.run(command, cwd=folder, env=ENVIRONMENT, capture_output=True, text=True, check=False)
     seconds = time.monotonic() - started
     path.unlink()
     assert done.returncode == ExitCode.DONE, done.stderr
@@ -293,6 +293,7 @@ def test_a_log_of_millions_of_rows_is_fitted_in_little_time_and_memory(folder: P
     assert seconds < 60  # a guard: other work may share the machine
 
 
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(Path(leeward.__file__).parents[1])}
 MEASURED = """
 import resource, sys
 from leeward.cli.main import run

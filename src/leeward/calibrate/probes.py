@@ -13,7 +13,7 @@ from leeward.heat.grid import Floats
 
 LEAST_CHANNELS = 2  # none is set aside for being off by itself where so few would remain
 SWAPPED_FROM_C = 2.0
-SWAPPED_SHARE = 0.5  # two channels changed over leave less than this of the misfit
+SWAPPED_SHARE = 0.33  # two channels changed over leave less than this of the misfit
 CAME_OFF_SHARE = 0.9  # of the readings after a probe came off that are far out
 LEAST_READINGS = 10
 MOMENT = 5  # readings over which a probe that comes off does so

@@ -1,6 +1,7 @@
 """Find the table in a log: the delimiter, the headings, the units under them, the rows, and what is neither."""
 
 import csv
+import re
 from collections import Counter
 from dataclasses import dataclass
 from math import isfinite
@@ -9,6 +10,7 @@ from leeward.calibrate.cells import clock_s, figure, unit
 from leeward.calibrate.lines import HEAD_LINES, TAKE_OUT, Lines
 from leeward.errors import InputError, Place
 
+DATE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
 DELIMITERS = ("\t", ";", ",", "|", " ")
 
 
@@ -47,10 +49,9 @@ def find_table(lines: Lines, path: str) -> Table:
 
 
 def is_sample(row: tuple[str, ...]) -> bool:
-    """Return whether a row begins like a sample: a number or a clock time in it, and at most half of it words."""
-    said = [cell for cell in row if cell]
-    numbers = sum(isfinite(figure(cell)) or isfinite(clock_s(cell)) for cell in said)
-    return numbers > 0 and 2 * numbers >= len(said)
+    """Return whether a row begins as a sample does: with a number, a clock time or a date."""
+    first = row[0]
+    return isfinite(figure(first)) or isfinite(clock_s(first)) or DATE.fullmatch(first) is not None
 
 
 def _delimiter(head: list[str], path: str) -> tuple[str, int]:

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from leeward.bench.records import Bench, Nozzle, Stage, StartingRecipe
-from leeward.report.columns import Column, Rows, words
+from leeward.bench.records import Bench, Calibration, Nozzle, Stage, StartingRecipe
+from leeward.report.bench_words import HASH_SIGNS
+from leeward.report.columns import Column, Rows, long, words
 from leeward.report.screen import Block, Line, Title
 from leeward.report.wording import counted, figure
 
@@ -15,6 +16,16 @@ NOZZLES = (
     Column("Skirt", "mm"),
     Column("Slot", "mm"),
     Column("Vents up", "%"),
+)
+
+
+CALIBRATIONS = (
+    words("Nozzle"),
+    words("Date"),
+    words("Logs"),
+    Column("Misfit", "C"),
+    words("Shield seen"),
+    long("Factors and their spread"),
 )
 
 
@@ -34,8 +45,18 @@ def bench_text(bench: Bench) -> Iterator[Block]:
     yield Line(_cups(bench))
     yield Title("Nozzles")
     yield Rows(NOZZLES, [_nozzle(nozzle) for nozzle in bench.nozzles])
+    if bench.calibrations:
+        yield Title("Calibrations")
+        yield Rows(CALIBRATIONS, [_calibration(entry) for entry in bench.calibrations])
     yield Title("Recipes")
     yield from (Line(_recipe(recipe), mark="-") for recipe in bench.recipes)
+
+
+def _calibration(entry: Calibration) -> tuple[str, ...]:
+    factors = [f"{f.name} {figure(f.value, 2)} ({figure(f.spread * 100)} %)" for f in entry.factors]
+    logs = ", ".join(log[:HASH_SIGNS] for log in entry.logs)
+    seen = "yes" if entry.shield_seen else "no"
+    return entry.nozzle, entry.date, logs, figure(entry.misfit_c, 1), seen, ", ".join(factors)
 
 
 def _cups(bench: Bench) -> str:

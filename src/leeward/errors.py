@@ -2,7 +2,7 @@
 
 LeewardError
   UsageError            2   the command's words are off, or a reference is ambiguous
-  InputError            3   a board, bench, parts or waiver file is unreadable or unsupported
+  InputError            3   a board, bench, parts, waiver, run or log file is unreadable or unsupported
   OutputError           4   the result cannot be written
   NothingAssessed      10   no such reference, nothing to solder
 """

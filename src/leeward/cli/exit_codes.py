@@ -20,7 +20,7 @@ MEANINGS: dict[ExitCode, str] = {
     ExitCode.DONE: "done, and no finding at or above the gate (none is set without --fail-on)",
     ExitCode.GATE: "findings at or above --fail-on",
     ExitCode.USAGE: "usage, or a reference that several parts share",
-    ExitCode.INPUT: "a board, bench or parts file is unreadable or unsupported",
+    ExitCode.INPUT: "a board, bench, parts, run or log file is unreadable or unsupported",
     ExitCode.OUTPUT: "the result cannot be written",
     ExitCode.NOTHING_ASSESSED: "nothing could be assessed: no such reference, nothing to solder",
     ExitCode.FAULT: "a fault in leeward",

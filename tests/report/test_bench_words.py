@@ -43,5 +43,5 @@ def test_the_summary_of_a_bench_lists_its_calibrations() -> None:
     text = screen("x.txt").text(bench_text(bench))
     row = next(line for line in text.splitlines() if LOG[:8] in line)
     assert row.split()[0] == bench.calibrations[0].nozzle
-    assert "air_h 1.30 (6 %)" in row
+    assert "air_h 1.30 (6.0 %)" in row
     assert "Calibrations" not in screen("x.txt").text(bench_text(case().bench))

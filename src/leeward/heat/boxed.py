@@ -78,7 +78,7 @@ def _range_note(what: str, reynolds: float, least: float) -> str:
     doubt = number("heat", "jet", "cavity_factor")
     return (
         f"{what}: Reynolds number {reynolds:.0f}, {state} the correlation (from {least:.0f}); stand-off taken at the "
-        f"range's lower end; the coefficient inside a boxed nozzle is good to a factor of {doubt:.0f}"
+        f"range's lower end; the coefficient inside a boxed nozzle is good to a factor of {doubt:.0f} uncalibrated"
     )
 
 

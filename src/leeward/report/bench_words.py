@@ -22,9 +22,10 @@ def calibrated_with(case: Case) -> str:
     logs = ", ".join(log[:HASH_SIGNS] for log in calibration.logs)
     word = "log" if len(calibration.logs) == 1 else "logs"
     board = "this board" if calibration.board == case.board.sha256 else "another board"
+    repeats = "; one run does not tell how well runs repeat" if len(calibration.logs) == 1 else ""
     return (
         f"nozzle {calibration.nozzle} is calibrated with {word} {logs} of {calibration.date} on {board}, which it fits "
-        f"to {figure(calibration.misfit_c, 1)} C"
+        f"to {figure(calibration.misfit_c, 1)} C{repeats}"
     )
 
 

@@ -53,7 +53,7 @@ def bench_text(bench: Bench) -> Iterator[Block]:
 
 
 def _calibration(entry: Calibration) -> tuple[str, ...]:
-    factors = [f"{f.name} {figure(f.value, 2)} ({figure(f.spread * 100)} %)" for f in entry.factors]
+    factors = [f"{f.name} {figure(f.value, 2)} ({figure(f.spread * 100, 1)} %)" for f in entry.factors]
     logs = ", ".join(log[:HASH_SIGNS] for log in entry.logs)
     seen = "yes" if entry.shield_seen else "no"
     return entry.nozzle, entry.date, logs, figure(entry.misfit_c, 1), seen, ", ".join(factors)

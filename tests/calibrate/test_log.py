@@ -116,7 +116,7 @@ def test_samples_out_of_order_are_put_in_order(written: Callable[..., str]) -> N
     log = read_log(written("time,T1\n" + "\n".join(lines)), ["T1"])
     assert log.time_s.tolist() == list(range(11))
     assert log.celsius[:, 0].tolist() == [25.0 + t for t in range(11)]
-    assert "the time goes back 1 times; samples were put in order" in log.notes
+    assert "samples out of order: 1; they were put in order by time" in log.notes
 
 
 HOSTILE = {

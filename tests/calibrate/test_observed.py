@@ -45,7 +45,7 @@ def test_spikes_are_left_out_and_told() -> None:
     values = course()
     values[[30, 90, 91]] += 40
     seen = observe(log(values), None, 190.0)
-    assert seen.notes == ("T0: 3 spikes left out",)
+    assert seen.notes == ("T0: spikes left out: 3",)
     assert seen.celsius == pytest.approx(np.interp(seen.time_s, np.arange(200), course()), abs=1e-6)
 
 

@@ -159,4 +159,4 @@ def _line_notes(lines: Lines, table: Table) -> tuple[str, ...]:
 
 def _disorder(seconds: Floats) -> tuple[str, ...]:
     back = int(np.sum(np.diff(seconds[np.isfinite(seconds)]) < 0))
-    return (f"the time goes back {back} times; samples were put in order",) if back else ()
+    return (f"samples out of order: {back}; they were put in order by time",) if back else ()

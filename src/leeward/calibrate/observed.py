@@ -52,7 +52,7 @@ def observe(log: Log, start_s: float | None, run_s: float) -> Observed:
         times, values = time_s[good], log.celsius[good, i]
         spiky = _spikes(values)
         if spiky.any():
-            notes.append(f"{name}: {int(spiky.sum())} spikes left out")
+            notes.append(f"{name}: spikes left out: {int(spiky.sum())}")
         parts.append(_together(times[~spiky], values[~spiky], width_s))
     channel = np.repeat(np.arange(len(parts)), [times.size for times, _ in parts])
     seen = Observed(
@@ -82,9 +82,10 @@ def _check(seen: Observed, log: Log, run_s: float) -> None:
 
 
 def beginning_c(seen: Observed) -> float:
-    """Return what the channels read as the first stage begins, the median; NaN where nothing was read by then."""
-    early = seen.celsius[seen.time_s <= BEGINNING_S]
-    return float(np.median(early)) if early.size else np.nan
+    """Return what the channels read first, the median, NaN where nothing was read near the first stage's start."""
+    _, first = np.unique(seen.channel, return_index=True)
+    early = first[seen.time_s[first] <= BEGINNING_S]
+    return float(np.median(seen.celsius[early])) if early.size else np.nan
 
 
 def check_beginning(seen: Observed, room_c: float, file: str) -> None:

@@ -17,7 +17,7 @@ ONE = Calibration(
     factors=(FittedFactor("air_h", 1.25, 0.05), FittedFactor("reach", 0.9, 0.1), FittedFactor("flow", 1.0, 0.1)),
     correlation=((0.5,), (0.125, -0.25)),
     misfit_c=1.5,
-    misfit_share=0.0125,
+    left_out=0.0125,
     probe_lag_s=2.0,
 )
 MINE = default_text().replace('name = "default bench"', 'name = "back room"  # by the window')
@@ -62,7 +62,7 @@ def test_calibrations_given_in_one_line_are_kept() -> None:
     inline = (
         'calibrations = [{nozzle = "bore-4", date = "d", logs = ["' + "c" * 64 + '"], board = "' + "b" * 64
         + '", factors = [{name = "air_h", value = 1.0, spread = 0.1}], correlation = [], misfit_c = 1.0, '
-        'misfit_share = 0.01, probe_lag_s = 1.0}]\n'
+        'left_out = 0.01, probe_lag_s = 1.0}]\n'
     )  # fmt: skip
     bench = parse(with_calibration(inline + MINE, ONE, "bench.toml"), "bench.toml")
     assert sorted(entry.nozzle for entry in bench.calibrations) == ["bore-4", "quad-14x14"]

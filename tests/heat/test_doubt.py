@@ -30,7 +30,7 @@ def calibrated() -> Bench:
         factors=tuple(FittedFactor(name, value, spread) for name, value, spread in learnt),
         correlation=((-0.8,), (0.1, 0.3)),
         misfit_c=3.0,
-        misfit_share=0.02,
+        left_out=0.02,
         probe_lag_s=2.0,
     )
     return replace(BENCH, calibrations=(calibration,))

@@ -29,7 +29,7 @@ def calibration(nozzle: str, board_sha256: str, *, shield_seen: bool = False) ->
         factors=(FittedFactor("air_h", 1.3, 0.06),),
         correlation=(),
         misfit_c=1.4,
-        misfit_share=0.01,
+        left_out=0.01,
         probe_lag_s=2.0,
         shield_seen=shield_seen,
     )
@@ -65,7 +65,6 @@ def learnt(*channels: ChannelTold, misfit_c: float = 0.4, told: tuple[str, ...] 
         channels=channels,
         noise_c=0.5,
         misfit_c=misfit_c,
-        misfit_share=misfit_c / 150,
         lasting_s=12.0,
         stand_in_c=0.8,
         time_s=np.array([0.0, 1.0]),

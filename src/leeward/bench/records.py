@@ -140,7 +140,7 @@ class Calibration:
     factors: Annotated[tuple[FittedFactor, ...], Field(min_length=1)]
     correlation: tuple[tuple[Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False)], ...], ...]
     misfit_c: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)]  # what the fit leaves, noise taken out
-    misfit_share: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)]  # the same over the rise of the readings
+    left_out: Annotated[float, Field(ge=0, le=2, allow_inf_nan=False)]  # a share of each rise that nothing accounts for
     probe_lag_s: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)]
     shield_seen: bool = False  # a shield was on in a run, and did what was computed
 

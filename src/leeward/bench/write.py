@@ -44,7 +44,7 @@ def _table(calibration: Calibration) -> Table:
     table.add("logs", list(calibration.logs))
     table.add("board", calibration.board)
     table.add("misfit_c", round(calibration.misfit_c, 3))
-    table.add("misfit_share", round(calibration.misfit_share, VALUE_DECIMALS))
+    table.add("left_out", round(calibration.left_out, VALUE_DECIMALS))
     table.add("probe_lag_s", round(calibration.probe_lag_s, 3))
     table.add("shield_seen", calibration.shield_seen)
     table.add("factors", _lines([_factor(f.name, f.value, f.spread) for f in calibration.factors]))

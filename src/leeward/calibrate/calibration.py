@@ -160,7 +160,7 @@ def _calibration(
         ),
         correlation=tuple(tuple(float(np.clip(r, -1, 1)) for r in correlation[i, :i]) for i in range(1, len(NAMES))),
         misfit_c=learnt.misfit_c,
-        misfit_share=max(learnt.misfit_share, earlier.misfit_share if earlier else 0.0),
+        left_out=max(learnt.after.left_out, earlier.left_out if earlier else 0.0),
         probe_lag_s=learnt.lag_s,
         shield_seen=seen or bool(earlier and earlier.shield_seen),
     )

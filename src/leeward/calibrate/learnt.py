@@ -17,6 +17,7 @@ from leeward.heat.factors import NAMES
 from leeward.heat.grid import Floats
 from leeward.heat.records import Bools
 
+OF_THE_AIR = ("air_h", "reach", "flow", "outlet", "vented")
 State = Literal["used", "came off", "set aside", "dead"]
 
 
@@ -49,7 +50,6 @@ class Learnt:
     channels: tuple[ChannelTold, ...]
     noise_c: float
     misfit_c: float  # what the fit leaves, noise taken out
-    misfit_share: float  # the same over the rise of the readings
     lasting_s: float  # how long a misfit lasts
     stand_in_c: float  # how far the small model lies from the full one on the spots, root mean square
     time_s: Floats
@@ -95,12 +95,15 @@ def summed_up(on: Rig, log: Log, before: Doubt, fitted: Fitted) -> Learnt:
     before_c, after_c = lagged(both, lag_s, axis=1)
     white = float(np.sqrt(np.mean([white_c(fit.left_c[seen.of(i)]) ** 2 for i in np.unique(seen.channel)])))
     misfit = float(np.sqrt(max(0.0, float(np.mean(fit.left_c**2)) - white**2)))
+    tells = tuple(name for name, free in zip(NAMES, fitted.free[:-1], strict=True) if free)
     share = misfit / _root_mean_square(seen.celsius - on.loads.ambient_c)
-    least_share = number("heat", "doubt", "left_out_calibrated")
+    # A run that tells nothing of the air has not seen what the model leaves out of it.
+    seen_air = any(name in OF_THE_AIR for name in tells)
+    least_share = number("heat", "doubt", "left_out_calibrated") if seen_air else before.left_out
     return Learnt(
         before=before,
         after=Doubt(factors_at(fit.unknowns), fit.covariance[:-1, :-1], max(share, least_share)),
-        told=tuple(name for name, tells in zip(NAMES, fitted.free[:-1], strict=True) if tells),
+        told=tells,
         lag_s=lag_s,
         lag_spread=float(np.sqrt(fit.covariance[-1, -1])),
         channels=tuple(
@@ -108,7 +111,6 @@ def summed_up(on: Rig, log: Log, before: Doubt, fitted: Fitted) -> Learnt:
         ),
         noise_c=white,
         misfit_c=misfit,
-        misfit_share=share,
         lasting_s=fit.lasting.seconds(seen.every_s),
         stand_in_c=_root_mean_square(fitted.offset_c),
         time_s=on.time_s,

@@ -44,7 +44,7 @@ from leeward.calibrate.cells import clock_s, figure
 from leeward.errors import InputError, Place
 from leeward.parts.overrides import nearest
 
-MOST_CHANNELS = 32
+MOST_CHANNELS, MOST_STAGES = 32, 24
 
 
 class Channel(BaseModel):
@@ -104,7 +104,7 @@ class RunFile(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     channels: tuple[Channel, ...] = Field(min_length=1, max_length=MOST_CHANNELS)
-    stages: tuple[Stage, ...] = Field(min_length=1)
+    stages: tuple[Stage, ...] = Field(min_length=1, max_length=MOST_STAGES)
     shields: tuple[ShieldOn, ...] = ()
     nozzle: str | None = None
     rotation_deg: float | None = Field(default=None, ge=-360, le=360)

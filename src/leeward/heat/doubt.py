@@ -87,5 +87,5 @@ def _learnt(before: Doubt, calibration: Calibration, *, same_board: bool) -> Dou
     covariance = before.covariance.copy()
     covariance[np.ix_(at, at)] = covariance_of(calibration)[np.ix_(held, held)]
     values = {calibration.factors[i].name: calibration.factors[i].value for i in held}
-    left_out = max(calibration.misfit_share, number("heat", "doubt", "left_out_calibrated"))
+    left_out = max(calibration.left_out, number("heat", "doubt", "left_out_calibrated"))
     return Doubt(Factors(**values), covariance, left_out)

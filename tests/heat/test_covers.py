@@ -95,7 +95,7 @@ def test_gel_keeps_the_air_off_and_holds_at_boiling() -> None:
 
 
 def test_a_cover_keeps_heat_in_too() -> None:
-    """What a face loses to the room, and takes from a heater, passes its cover: 1 / (1 + 18 R), 1 / (1/h + R)."""
+    """What a covered face loses to the room or takes from a heater passes the cover: 1 / (1 + 18 R), 1 / (1/h + R)."""
     blanket = Cover("top", square(0, 0, 1), 0.05)
     contact = covered(Contact(np.full(5, 40.0), 150.0, np.ones(5)), row(), (blanket,))
     assert contact.room[:2] == pytest.approx([1 / 1.9, 1.0])

@@ -65,7 +65,7 @@ def test_length_and_width_count_the_steps() -> None:
 
 
 def test_the_edge_at_the_nozzle_is_folded_up() -> None:
-    """A strip beside the nozzle's room has its near edge as a dam; its size holds the tape, its pattern the fold."""
+    """A strip beside the nozzle's room has its near edge as a dam; the fold for it is in its pattern."""
     here = top_of(U1, chip("C1", 11.6, 0))
     (strip,) = laid(here)
     room = wall_room(here)

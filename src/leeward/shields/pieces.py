@@ -13,7 +13,7 @@ from leeward.shields import fence, patterns
 from leeward.shields.candidates import Along, Candidate, extent, faces_nozzle, moved, room, settled
 from leeward.shields.records import Pattern, Piece, Points
 from leeward.shields.site import Barred, Box, Site, as_array, meets
-from leeward.shields.strips import across_needed_mm, along_needed_mm
+from leeward.shields.strips import across_needed_mm, along_needed_mm, holds_together
 from leeward.shields.traits import NOT_OVER
 
 NO_LINES = shapely.MultiLineString()
@@ -131,7 +131,7 @@ def _rolled(candidate: Candidate, barred: tuple[Barred, ...]) -> Box:
         wider = moved(box, edge, room(box, edge, barred, site, spare))
         if across_needed_mm(site, wider, along) <= roll + HAIR_MM:
             box = wider
-    return box
+    return box if holds_together(box, candidate.windows) else plain
 
 
 def _dam_lines(site: Site, box: Box, windows: list[Box]) -> BaseGeometry:

@@ -196,15 +196,22 @@ def _sheet(where: Ground, box: Box, along: Along, wanted: Sequence[Standing]) ->
     return sheet if sheet is not None and sheet.windows else None
 
 
+def holds_together(box: Box, windows: Sequence[Box]) -> bool:
+    """Return whether a sheet stays one, nowhere narrower than a border, when its windows are cut."""
+    if not windows:
+        return True
+    left = shapely.box(*box).difference(shapely.unary_union([shapely.box(*window) for window in windows]))
+    core = left.buffer(-number("covers", "cut", "least_border_mm") / 2 + 1e-6, join_style="mitre")
+    return bool(shapely.get_num_geometries(left) == shapely.get_num_geometries(core) == 1)
+
+
 def _windowed(where: Ground, box: Box, along: Along, members: Sequence[Standing]) -> Candidate | None:
     """Return tape over a box with windows for all that must stay free, None where too little is left to hold."""
     border = number("covers", "cut", "least_border_mm")
     box = _on_board(where, _wide_enough(where, box, along, border))
     in_it = where.barred_boxes[meets(box, where.barred_boxes)]
     windows = _merged([around([entry]) for entry in in_it.tolist()], border)
-    left = shapely.box(*box).difference(shapely.unary_union([shapely.box(*window) for window in windows]))
-    whole = shapely.get_num_geometries(left.buffer(-border / 2 + 1e-6, join_style="mitre")) == 1
-    if len(windows) > number("covers", "cut", "most_windows") or (windows and not whole):
+    if len(windows) > number("covers", "cut", "most_windows") or not holds_together(box, windows):
         return None
     plans = as_array(entry.plan for entry in members)
     hidden = np.any([meets(window, plans) for window in windows], axis=0) if windows else np.zeros(len(plans), bool)

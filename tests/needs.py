@@ -15,6 +15,7 @@ DEMOS = Path("/usr/share/kicad/demos")
 FOOTPRINTS = Path("/usr/share/kicad/footprints")
 SYSTEM_PYTHON = "/usr/bin/python3"
 CHROMIUM = "/usr/bin/chromium"
+PDFTOPPM = "/usr/bin/pdftoppm"
 
 
 def kicad_demo(relative: str) -> Path:
@@ -44,6 +45,13 @@ def chromium() -> str:
     if not Path(CHROMIUM).is_file():
         _package_missing(f"needs {CHROMIUM}: install the Debian package chromium")
     return CHROMIUM
+
+
+def pdf_renderer() -> str:
+    """Return the path of poppler's renderer of PDF pages."""
+    if not Path(PDFTOPPM).is_file():
+        _package_missing(f"needs {PDFTOPPM}: install the Debian package poppler-utils")
+    return PDFTOPPM
 
 
 def outside_board(name: str) -> Path:

@@ -12,8 +12,8 @@ from leeward.shields.site import Site, Where, site
 from thermal_boards import parts, square
 
 OUTLINE = square(0, 0, 120.0)
-NOTHING = np.empty(0)
-NO_AIR = Exposure(NOTHING, NOTHING, NOTHING > 0, NOTHING, NOTHING, NOTHING)
+NOWHERE = np.empty(0)
+NO_AIR = Exposure(NOWHERE, NOWHERE, NOWHERE > 0, NOWHERE, NOWHERE, NOWHERE)
 
 
 def air_everywhere(h_w_m2k: float, air_c: float, face_c: float) -> Exposure:

@@ -1,5 +1,7 @@
 """Blankets, lids, tents and coats."""
 
+from typing import Any
+
 import pytest
 import shapely
 
@@ -17,11 +19,11 @@ from thermal_boards import footprint, land, part, quad, square
 U1 = quad("U1", 0, 0, 14.0)
 
 
-def body(ref: str, x: float, y: float, size: float = 4.0, **made: object) -> Part:
+def body(ref: str, x: float, y: float, size: float = 4.0, **made: Any) -> Part:  # passed on
     """Return a square part with a land under it."""
     shape = square(x, y, size)
     source = footprint(ref, (land("1", square(x, y, 1)),), shape)
-    return part(source, shape, **{"height_mm": 2.0, **made})  # type: ignore[arg-type]  # passed on
+    return part(source, shape, **{"height_mm": 2.0, **made})
 
 
 def over(here: Site, form: Form, *refs: str) -> list[Candidate]:
@@ -103,7 +105,7 @@ def test_foil_never_bridges_target_and_neighbour() -> None:
         ({}, set()),
     ],
 )
-def test_what_lies_over_what(made: dict[str, object], refused: set[Form]) -> None:
+def test_what_lies_over_what(made: dict[str, Any], refused: set[Form]) -> None:
     """Nothing over vents and ports; no fibre on open contacts; no foil over a cell; all over a plain body."""
     here = top_of(U1, body("J1", 22, 0, **made))  # type: ignore[arg-type]  # passed on
     forms: tuple[Form, ...] = ("tape", "foil", "fibre")

@@ -20,8 +20,10 @@ LINE_WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 
 
 def dxf_file(drawing: Drawing) -> str:
     """Return a whole DXF file (R2010)."""
-    from ezdxf.filemanagement import new  # noqa: PLC0415  # slow to import, and no other form needs it
+    from ezdxf import options  # type: ignore[attr-defined]  # noqa: PLC0415  # there, though not among its exports
+    from ezdxf.filemanagement import new  # noqa: PLC0415
 
+    options.write_fixed_meta_data_for_testing = True  # no clock, no fresh ids: the same drawing, the same bytes
     document = new("R2010", setup=True)
     document.header["$INSUNITS"] = MILLIMETRES
     document.header["$MEASUREMENT"] = 1

@@ -26,7 +26,7 @@ class Before:
 
 
 def before(case: Case, others: Mapping[str, Part]) -> tuple[Before, ...]:
-    """Return which of the other targets, by id, must come off before a case's own, each for its first reason."""
+    """Return which of the other targets, by id, must come off before a case's own, each for its weightiest reason."""
     own = case.target.id
     found = {part_id: why for part_id, why in _reasons(case, others) if part_id != own}
     return tuple(Before(part_id, own, why) for part_id, why in sorted(found.items()))

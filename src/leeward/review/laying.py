@@ -7,17 +7,17 @@ from leeward.review.records import Case
 from leeward.shields.records import Piece, ShieldKind
 
 KINDS: tuple[tuple[ShieldKind, str, str], ...] = (
-    ("air-mask", "Lay tape, pieces {numbers}, over", "it stops moving air and holds parts in place, little heat"),
-    ("wet-sink", "Put on gel, pieces {numbers}, over", "its water takes out what comes through the board"),
-    ("barrier", "Put heat barriers, pieces {numbers}, over", "fibre or still air holds the heat off, not a film"),
-    ("fence", "Stand up the fence, piece {numbers},", "the wall jet is what heats them; it slows the target too"),
+    ("air-mask", "Lay tape, {numbers}, over", "it stops moving air and holds parts in place, little heat"),
+    ("wet-sink", "Put on gel, {numbers}, over", "its water takes out what comes through the board"),
+    ("barrier", "Put heat barriers, {numbers}, over", "fibre or still air holds the heat off, not a film"),
+    ("fence", "Stand up the fence, {numbers},", "the wall jet is what heats them; it slows the target too"),
 )
 
 
 def lay(case: Case) -> list[tuple[str, str]]:
     """Return one step for each kind of piece in the plan, in laying order."""
     return [
-        (f"{do.format(numbers=_numbers(some))} {_whom(case, kind, some)}.{_edges(some)}", why)
+        (f"{do.format(numbers=_named(some))} {_whom(case, kind, some)}.{_edges(some)}", why)
         for kind, do, why in KINDS
         if (some := [piece for piece in case.shields.pieces if piece.kind == kind])
     ]
@@ -33,7 +33,11 @@ def _whom(case: Case, kind: ShieldKind, pieces: Sequence[Piece]) -> str:
 
 def _edges(pieces: Sequence[Piece]) -> str:
     folded = [piece for piece in pieces if not piece.dams.is_empty]
-    return f" Fold the edges at the nozzle of {_numbers(folded)} up." if folded else ""
+    return f" Fold up the edge at the nozzle of {_numbers(folded)}." if folded else ""
+
+
+def _named(pieces: Sequence[Piece]) -> str:
+    return f"{'piece' if len(pieces) == 1 else 'pieces'} {_numbers(pieces)}"
 
 
 def _numbers(pieces: Sequence[Piece]) -> str:

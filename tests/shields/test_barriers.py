@@ -107,7 +107,7 @@ def test_foil_never_bridges_target_and_neighbour() -> None:
 )
 def test_what_lies_over_what(made: dict[str, Any], refused: set[Form]) -> None:
     """Nothing over vents and ports; no fibre on open contacts; no foil over a cell; all over a plain body."""
-    here = top_of(U1, body("J1", 22, 0, **made))  # type: ignore[arg-type]  # passed on
+    here = top_of(U1, body("J1", 22, 0, **made))
     forms: tuple[Form, ...] = ("tape", "foil", "fibre")
     assert {form for form in forms if not over(here, form, "J1")} == refused
 

@@ -1,5 +1,7 @@
 """How long a review takes, as a ratio to what kiutils takes to read the same file, and how much memory it needs.
 
+The review is timed without shields and with them, their plan and a second solution included.
+
 Not a test: run `python tests/bench/speed_of_review.py BOARD REF [RUNS]`, for example on the demo board `video` of
 Debian's package kicad-demos with U23. The two are timed in turn in fresh processes, so that a ratio holds on a busy
 machine.
@@ -29,7 +31,7 @@ import contextlib, io, json, resource, sys, time
 start = time.perf_counter()
 from leeward.cli.main import run
 with contextlib.redirect_stdout(io.StringIO()):
-    code = run(["review", sys.argv[1], sys.argv[2]])
+    code = run(["review", *sys.argv[1:]])
 if code != 0:
     sys.exit(code)
 print(json.dumps([time.perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
@@ -47,8 +49,10 @@ def main() -> None:
     """Print the medians of a few turns and the ratios turn by turn."""
     board, ref = sys.argv[1], sys.argv[2]
     runs = int(sys.argv[3]) if len(sys.argv) > 3 else 3
-    turns = [(measured(KIUTILS, board), measured(LOAD, board), measured(REVIEW, board, ref)) for _ in range(runs)]
-    for name, column in (("kiutils from_file", 0), ("leeward read", 1), ("leeward review", 2)):
+    bare = (board, ref, "--have", "none")
+    timed = ((KIUTILS, (board,)), (LOAD, (board,)), (REVIEW, bare), (REVIEW, (board, ref)))
+    turns = [[measured(program, *arguments) for program, arguments in timed] for _ in range(runs)]
+    for column, name in enumerate(("kiutils from_file", "leeward read", "review, no shield", "leeward review")):
         seconds = statistics.median(turn[column][0] for turn in turns)
         ratio = statistics.median(turn[column][0] / turn[0][0] for turn in turns)
         memory = max(turn[column][1] for turn in turns)

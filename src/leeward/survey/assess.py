@@ -14,12 +14,16 @@ from leeward.shields.records import ShieldKind
 from leeward.survey.around import in_the_way, tall_neighbours, under_a_can
 from leeward.survey.ground import Ground
 from leeward.survey.judge import Verdict, judge_target
+from leeward.survey.made import made
 from leeward.survey.records import Land, Nearby, Nozzle, TargetHeat
+from leeward.survey.remedies import tried
 from leeward.survey.rules import rules
 from leeward.survey.settle import is_hand_work, settle_coarsely
+from leeward.survey.weak_lands import weak_lands
 
 LANDS_KEPT = 5  # the short review shows so many lands
 BOARD_WIDE = ("cell-on-a-heated-board", "grid-under-grid")  # told once for the board, not once a target
+MELTS = "neighbour-joint-melts"
 BY_OUTLINES = ("wall-too-close", "no-nozzle-fits")  # the survey tells these itself, by what the courtyards say
 
 
@@ -37,25 +41,40 @@ class Assessment:
 def assess(shared: Ground, target: Part) -> Assessment:
     """Return the assessment of one target; its heat is solved where the ground has a map of the copper.
 
-    Raises UsageError and NothingAssessed as a review does.
+    Remedies of urgent findings are tried before they are told. Raises UsageError and NothingAssessed as a review does.
     """
     if shared.copper is None:
         return _by_geometry(shared, target)
     case = settle_coarsely(shared, target)
     verdict = judge_target(shared, case)
+    found = _findings(shared, case, verdict)
+
+    def ask(changed: Ground) -> Sequence[Finding]:
+        again = settle_coarsely(changed, changed.parts.by_id[target.id])
+        return _findings(changed, again, judge_target(changed, again))
+
     return Assessment(
         part_id=target.id,
         hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         nozzle=_nozzle(case.loads.fit),
         heat=_heat(case, verdict),
-        findings=(*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, verdict)),
+        findings=tried(shared, target, found, ask, (case, verdict)),
     )
+
+
+def _findings(shared: Ground, case: Case, verdict: Verdict) -> list[Finding]:
+    return [*_by_outlines(shared, case.target, case.loads.fit), *_by_heat(case, verdict)]
 
 
 def _by_geometry(shared: Ground, target: Part) -> Assessment:
     best = next(iter(fits(shared.parts, target, shared.bench)), None)
     tool = hand_tool(target, fits=best is not None and best.fits)
-    return Assessment(target.id, tool, _nozzle(best), None, tuple(_by_outlines(shared, target, best)))
+    found = _by_outlines(shared, target, best)
+    return Assessment(target.id, tool, _nozzle(best), None, tried(shared, target, found, _nothing, None))
+
+
+def _nothing(_changed: Ground) -> Sequence[Finding]:
+    return ()
 
 
 def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[Finding]:
@@ -72,7 +91,18 @@ def _by_heat(case: Case, verdict: Verdict) -> list[Finding]:
         return []
     cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
     kept = [finding for finding in verdict.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
-    return [_bare(finding) for finding in kept if not cold.intersection(finding.parts[1:])]
+    own = [_bare(finding) for finding in kept if not cold.intersection(finding.parts[1:])]
+    small = [finding for finding in own if finding.rule == MELTS and finding.severity == "touch-up"]
+    large = [finding for finding in own if finding not in small]
+    return [*large, *_together(case.target, small), *weak_lands(case, verdict)]
+
+
+def _together(target: Part, small: Sequence[Finding]) -> list[Finding]:
+    """Return one finding for all neighbours that would want no more than a touch-up of their joints."""
+    if not small:
+        return []
+    worst = max(finding.evidence["probability"] for finding in small)
+    return [made("joints-around-melt", (target,), "touch-up", worst, {"neighbours": float(len(small))})]
 
 
 def _bare(finding: Finding) -> Finding:

@@ -28,7 +28,8 @@ from leeward.survey.weak_lands import loose_pads, tied_pads
 
 WORTH_TRYING: tuple[Priority, ...] = ("high",)  # what a gate usually stops at
 DISTANCES_MM = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-FURTHER = 1.6  # a move that was too short is tried once more, so much longer
+FAIR_MM = 5.0
+FURTHER = 2.0  # a move that was too short is tried once more, so much longer
 SAFE_C = 3.0  # what a forecast of a move must leave over, since nothing is solved for it
 VIA_DRILL_MM, VIA_LAND_MM = 0.3, 0.6  # a usual through via; house rule
 MOST_LANDS = 8  # so many reliefs or vias are tried at a target
@@ -150,7 +151,11 @@ def _longer(shared: Ground, target: Part, trial: Trial) -> list[Trial]:
 
 
 def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | None:
-    """Return the shortest free move away from the target that a forecast says is enough, None where there is none."""
+    """Return the shortest free move away from the target that a forecast says is enough.
+
+    A forecast knows the board's warmth better than the air's: where it finds none, a fair distance is tried all the
+    same. None where no way is free.
+    """
     field = _field(case.heat, entry.part)
     here = _at(field, entry.part)
     for far in DISTANCES_MM:
@@ -160,7 +165,8 @@ def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | 
             cooler = here - _at(field, replace(entry.part, body=moved))
             if _enough(case, entry, cooler - SAFE_C) and is_free(shared, [move]):
                 return move
-    return None
+    fair = [Move(entry.part.id, way[0] * FAIR_MM, way[1] * FAIR_MM) for way in _ways(target, entry.part)]
+    return next((move for move in fair if is_free(shared, [move])), None)
 
 
 def _ways(target: Part, part: Part) -> list[tuple[int, int]]:

@@ -65,6 +65,17 @@ def outside_board(name: str) -> Path:
     return path
 
 
+def outside_schema(name: str) -> Path:
+    """Return a file from the directory that LEEWARD_SCHEMAS names, for example `sarif-2.1.0.json`."""
+    directory = os.environ.get("LEEWARD_SCHEMAS")
+    if not directory:
+        pytest.skip(f"needs {name}: set LEEWARD_SCHEMAS to a directory that holds it")
+    path = Path(directory) / name
+    if not path.is_file():
+        pytest.skip(f"needs {name}, which the directory in LEEWARD_SCHEMAS does not hold")
+    return path
+
+
 @cache
 def _has_pcbnew() -> bool:
     if not Path(SYSTEM_PYTHON).is_file():

@@ -13,6 +13,7 @@ from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from dataclasses import dataclass
 from hashlib import sha256
+from multiprocessing.process import BaseProcess
 
 from leeward.errors import LeewardError
 from leeward.known import NotAssessed
@@ -43,6 +44,7 @@ class Workers:
     def __init__(self, count: int | None = None) -> None:
         self._count = min(_cores(), MOST_PROCESSES) if count is None else count
         self._pool: ProcessPoolExecutor | None = None
+        self._others: list[BaseProcess] = []  # processes of this one that are somebody else's
 
     def outcomes(self, shared: Ground, target_ids: Sequence[str]) -> Iterator[Outcome]:
         """Yield what was found out about each target as it becomes known, in no order."""
@@ -61,13 +63,16 @@ class Workers:
         if self._pool is None:
             return
         self._pool.shutdown(wait=False, cancel_futures=True)
-        for process in multiprocessing.active_children():
+        own = [process for process in multiprocessing.active_children() if process not in self._others]
+        for process in own:
             process.terminate()
-        self._pool.shutdown(wait=True)
+        for process in own:
+            process.join()
         self._pool = None
 
     def _started(self) -> ProcessPoolExecutor:
         if self._pool is None:
+            self._others = multiprocessing.active_children()
             self._pool = ProcessPoolExecutor(self._count, mp_context=multiprocessing.get_context("spawn"))
         return self._pool
 

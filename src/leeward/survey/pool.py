@@ -1,13 +1,14 @@
 """Assess targets on all cores: a few processes, each of which keeps the ground of the board it is at.
 
-Work goes out in small bundles, so that progress is even and nothing runs on for long after an interrupt. Ctrl-C reaches
-this process alone: the others are started with the signal held back, and are ended from here.
+Work goes out in small bundles, so that progress is even and nothing runs on for long after an interrupt. Ctrl-C is
+heeded by this process alone, which ends the others.
 """
 
 import multiprocessing
 import os
 import pickle
 import signal
+import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
@@ -54,7 +55,7 @@ class Workers:
         packed = pickle.dumps(shared, protocol=pickle.HIGHEST_PROTOCOL)
         digest = sha256(packed).hexdigest()
         bundles = [tuple(target_ids[i : i + BUNDLE]) for i in range(0, len(target_ids), BUNDLE)]
-        with _held_back(signal.SIGINT), _one_thread_each():  # what the processes that start now come to know
+        with _deaf_to_interrupts(), _one_thread_each():  # what the processes that start now inherit
             futures = [self._started().submit(_work, Bundle(digest, packed, ids)) for ids in bundles]
         yield from (each for future in as_completed(futures) for each in _result(future))
 
@@ -131,14 +132,13 @@ def _one_thread_each() -> Iterator[None]:
 
 
 @contextmanager
-def _held_back(number: signal.Signals) -> Iterator[None]:
-    """Hold a signal back for a while, where the system can; it arrives afterwards."""
-    mask = getattr(signal, "pthread_sigmask", None)
-    if mask is None:
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Let processes that start now ignore Ctrl-C, as they inherit it; only the main thread can say so."""
+    if threading.current_thread() is not threading.main_thread():
         yield
         return
-    before = mask(signal.SIG_BLOCK, {number})
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
         yield
     finally:
-        mask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, before)

@@ -23,7 +23,7 @@ from leeward.survey.weak_lands import weak_lands
 
 LANDS_KEPT = 5  # the short review shows so many lands
 BOARD_WIDE = ("cell-on-a-heated-board", "grid-under-grid")  # told once for the board, not once a target
-MELTS = "neighbour-joint-melts"
+TOUCHED_UP = ("neighbour-joint-melts", "part-may-be-floated")  # told once a target where a touch-up is all they want
 BY_OUTLINES = ("wall-too-close", "no-nozzle-fits")  # the survey tells these itself, by what the courtyards say
 
 
@@ -45,13 +45,10 @@ def assess(shared: Ground, target: Part) -> Assessment:
     """
     if shared.copper is None:
         return _by_geometry(shared, target)
-    case = settle_coarsely(shared, target)
-    verdict = judge_target(shared, case)
-    found = _findings(shared, case, verdict)
+    case, verdict, found = _solved(shared, target)
 
     def ask(changed: Ground) -> Sequence[Finding]:
-        again = settle_coarsely(changed, changed.parts.by_id[target.id])
-        return _findings(changed, again, judge_target(changed, again))
+        return findings_about(changed, changed.parts.by_id[target.id])
 
     return Assessment(
         part_id=target.id,
@@ -62,19 +59,28 @@ def assess(shared: Ground, target: Part) -> Assessment:
     )
 
 
-def _findings(shared: Ground, case: Case, verdict: Verdict) -> list[Finding]:
-    return [*_by_outlines(shared, case.target, case.loads.fit), *_by_heat(case, verdict)]
+def findings_about(shared: Ground, target: Part) -> Sequence[Finding]:
+    """Return the findings about a target as they come, without a try at remedies."""
+    if shared.copper is None:
+        return _by_outlines(shared, target, next(iter(fits(shared.parts, target, shared.bench)), None))
+    return _solved(shared, target)[2]
+
+
+def _solved(shared: Ground, target: Part) -> tuple[Case, Verdict, list[Finding]]:
+    case = settle_coarsely(shared, target)
+    verdict = judge_target(shared, case)
+    return case, verdict, [*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, verdict)]
 
 
 def _by_geometry(shared: Ground, target: Part) -> Assessment:
     best = next(iter(fits(shared.parts, target, shared.bench)), None)
     tool = hand_tool(target, fits=best is not None and best.fits)
+
+    def ask(changed: Ground) -> Sequence[Finding]:
+        return findings_about(changed, changed.parts.by_id[target.id])
+
     found = _by_outlines(shared, target, best)
-    return Assessment(target.id, tool, _nozzle(best), None, tried(shared, target, found, _nothing, None))
-
-
-def _nothing(_changed: Ground) -> Sequence[Finding]:
-    return ()
+    return Assessment(target.id, tool, _nozzle(best), None, tried(shared, target, found, ask, None))
 
 
 def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[Finding]:
@@ -92,7 +98,7 @@ def _by_heat(case: Case, verdict: Verdict) -> list[Finding]:
     cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
     kept = [finding for finding in verdict.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
     own = [_bare(finding) for finding in kept if not cold.intersection(finding.parts[1:])]
-    small = [finding for finding in own if finding.rule == MELTS and finding.severity == "touch-up"]
+    small = [finding for finding in own if finding.rule in TOUCHED_UP and finding.severity == "touch-up"]
     large = [finding for finding in own if finding not in small]
     return [*large, *_together(case.target, small), *weak_lands(case, verdict)]
 
@@ -102,7 +108,15 @@ def _together(target: Part, small: Sequence[Finding]) -> list[Finding]:
     if not small:
         return []
     worst = max(finding.evidence["probability"] for finding in small)
-    return [made("joints-around-melt", (target,), "touch-up", worst, {"neighbours": float(len(small))})]
+    return [
+        made(
+            "joints-around-melt",
+            (target,),
+            "touch-up",
+            worst,
+            {"neighbours": float(len({finding.parts[1] for finding in small}))},
+        )
+    ]
 
 
 def _bare(finding: Finding) -> Finding:

@@ -202,7 +202,7 @@ CASES = (
     Provoked("wall-too-close", ("U5", "J3"), about("U5"),
              both(by_geometry, beside("J3", "U5", -0.4)), moved("J3", -40.0, 30.0)),
     Provoked("courtyards-clear-no-nozzle", ("U5", "J3"), about("U5"),
-             both(by_geometry, beside("J3", "U5", 1.0), with_bench(nozzles=THICK)), moved("J3", -40.0, 30.0)),
+             both(by_geometry, beside("J3", "U5", 1.5), with_bench(nozzles=THICK)), moved("J3", -40.0, 30.0)),
     Provoked("no-nozzle-fits", ("U1",), about("U1"),
              both(by_geometry, with_bench(nozzles=())), with_bench(nozzles=read_bench().nozzles)),
     Provoked("too-close-for-profile", ("BT1", "C15"), lambda g: profile_findings(profiles()["assembler"], g.parts),

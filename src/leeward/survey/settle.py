@@ -2,10 +2,12 @@
 
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench, NozzleFit
+from leeward.board.records import Board
 from leeward.constants import constant, number
 from leeward.heat.doubt import doubt_of
 from leeward.heat.find import RecipeAnswer, Search, Window, find
 from leeward.heat.grid import Resolution
+from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, Recipe, starting_recipe
@@ -71,19 +73,22 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
     far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)
-    return Case(
-        board,
-        parts,
-        target,
-        bench,
-        ranked,
-        loads,
-        answer,
-        heat,
-        0,
-        heat,
-        _no_pieces(parts, target, heat, bench, ranked[0]),
-    )
+    return unshielded(board, parts, target, bench, ranked, loads, answer, heat)
+
+
+def unshielded(
+    board: Board,
+    parts: Parts,
+    target: Part,
+    bench: Bench,
+    ranked: tuple[NozzleFit, ...],
+    loads: Loads,
+    answer: RecipeAnswer,
+    heat: Heat,
+) -> Case:
+    """Return a case without any shield laid, with what each neighbour would need."""
+    nothing = _no_pieces(parts, target, heat, bench, ranked[0])
+    return Case(board, parts, target, bench, ranked, loads, answer, heat, 0, heat, nothing)
 
 
 def is_hand_work(target: Part) -> bool:

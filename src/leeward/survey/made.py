@@ -19,7 +19,7 @@ def made(
     remedy: str = "",
     source: str = "",
 ) -> Finding:
-    """Return a finding; its why, remedy and source are the rule's where none is given. Its key is the rule and the ids."""
+    """Return a finding; what is not told is as the rule has it. Its key is the rule and the ids."""
     known, ids = rules()[rule], [part.id for part in parts]
     told = {"why": why or known.why, "remedy": remedy or known.do, "source": source or known.source}
     return finding(rule, ids, parts, severity, probability, evidence, **told)

@@ -32,7 +32,7 @@ def test_what_came_through_the_board_is_kept_or_lost() -> None:
     by_air, by_copper = arrivals(model, run)
     i, node = list(model.bodies).index(BELOW.id), model.bodies[BELOW.id].core
     lost = np.diff(leg.time_s) @ [flux.to_room_w[model.faces.node == node].sum() for flux in leg.flux]
-    kept = model.capacity_j_k[node] * (leg.core_c[-1, i] - leg.core_c[0, i])
+    kept = model.capacity_j_k[node] * (leg.body_c[-1, i] - leg.body_c[0, i])
     assert lost > 0.1 * kept > 0
     assert by_air[i] == 0.0
     assert by_copper[i] == pytest.approx(kept + lost, rel=0.01)

@@ -36,7 +36,7 @@ def test_all_matter_has_its_heat() -> None:
     assert bare.capacity_j_k[:nodes].sum() == pytest.approx(laminate, rel=1e-6)
     added = plane.capacity_j_k[:nodes].sum() - bare.capacity_j_k[:nodes].sum()
     assert added == pytest.approx(3.4265e6 * 0.035e-3 * 1600e-6, rel=1e-6)
-    assert sum(bare.capacity_j_k[[n.top_face, n.core]].sum() for n in bare.bodies.values()) == pytest.approx(
+    assert sum(bare.capacity_j_k[list(n.nodes)].sum() for n in bare.bodies.values()) == pytest.approx(
         TARGET.heat_capacity_j_k
     )
 
@@ -83,6 +83,7 @@ def test_joints_are_read_at_their_lands() -> None:
     assert len(model.joints) == len(TARGET.footprint.pads) + 4
     assert model.joint_share[[int(model.target_joints[0])]].nnz == 1
     ramp = np.where(np.arange(model.capacity_j_k.size) < model.columns, 1.0, 0.0)  # 1 on the top sheet
+    ramp[model.bodies["id-C1"].core] = 1.0
     by_part = {joint.part_id: value for joint, value in zip(model.joints, model.joint_share @ ramp, strict=True)}
     assert (by_part["id-C1"], by_part["id-C2"]) == pytest.approx((1.0, 0.0))
 
@@ -97,13 +98,13 @@ def test_parts_that_are_not_fitted_leave_no_node() -> None:
 
 
 def test_large_neighbours_have_a_top_face_and_joints_of_their_own() -> None:
-    """A quad beside the target has top face, core and a node a joint; a chip is one node, read at its lands."""
+    """A quad beside the target has top face, core, underside and a node a joint; a chip is one node."""
     near = quad("U2", 12.5, 0, 5.0)
     model = model_on(board(OUTLINE), near, chip("C1", 0, 14))
     nodes = model.bodies[near.id]
-    assert nodes.top_face != nodes.core
-    assert model.capacity_j_k[[nodes.top_face, nodes.core]].sum() == pytest.approx(near.heat_capacity_j_k)
-    assert model.bodies["id-C1"].top_face == model.bodies["id-C1"].core
+    assert len(nodes.nodes) == 3
+    assert model.capacity_j_k[list(nodes.nodes)].sum() == pytest.approx(near.heat_capacity_j_k)
+    assert len(model.bodies["id-C1"].nodes) == 1
     reads = {joint.part_id: model.joint_share[[i]].nnz for i, joint in enumerate(model.joints)}
     assert reads[near.id] == 1
     assert reads["id-C1"] > 1

@@ -34,9 +34,8 @@ def arrivals(model: ThermalModel, run: Run) -> tuple[list[float], list[float]]:
     room_j = _at_nodes(model, leg, [flux.to_room_w for flux in leg.flux])
     by_air, by_copper = [], []
     for i, body in enumerate(model.bodies.values()):
-        nodes = list({body.top_face, body.core})
-        rise = {body.core: leg.core_c[-1, i] - leg.core_c[0, i], body.top_face: leg.body_c[-1, i] - leg.body_c[0, i]}
-        stored = sum(float(model.capacity_j_k[node] * rise[node]) for node in nodes)
+        nodes = list(body.nodes)
+        stored = float(leg.body_j[-1, i] - leg.body_j[0, i])
         from_jet = float(jet_j[nodes].sum())
         by_air.append(max(from_jet, 0.0))
         by_copper.append(max(stored + float(room_j[nodes].sum()) - from_jet, 0.0))

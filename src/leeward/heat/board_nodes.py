@@ -62,23 +62,26 @@ def plan(grid: Grid, stack: Stack, outline: BaseGeometry) -> Plan:
     return Plan(grid, stack, outline, present, column, int(held.sum()))
 
 
-def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: LocalCopper | None = None) -> None:
+def add_board(
+    draft: Draft, board: Board, at: Plan, materials: Laminate, known: LocalCopper | None = None
+) -> list[Floats]:
     """Add the board's nodes, the links between them, and its rim.
 
-    With a map of the board's copper its cover is read from there, else from all polygons.
+    With a map of the board's copper its cover is read from there, else from all polygons. Return of each sheet its
+    conductivity times thickness, (columns,) W/K.
     """
     sheets_w_k: list[Floats] = []
     grid, present, column = at.grid, at.present, at.column
     held = column >= 0
     cell_mm2 = (coarse(present, grid) * grid.areas_mm2)[held]
-    for sheet in at.stack.sheets:
+    for k, sheet in enumerate(at.stack.sheets):
         copper = _cover(board, sheet.layer, grid, known) * present if sheet.layer else np.zeros_like(present)
-        per_mm2 = materials.copper_j_m3k * sheet.copper_mm * coarse(copper, grid)[held] * 1e-9
-        laminate_mm2 = materials.laminate_j_m3k * sheet.laminate_mm * 1e-9
-        first = draft.add_nodes(per_mm2 * grid.areas_mm2[held] + laminate_mm2 * cell_mm2)[0]
-        conducting = (
-            materials.copper_w_mk * sheet.copper_mm * copper + materials.in_plane_w_mk * sheet.laminate_mm * present
-        )
+        # Between the copper of an inner layer lies resin; beside that of an outer layer lies air.
+        resin = (present - copper) * (0 < k < len(at.stack.sheets) - 1)
+        copper_mm, laminate_mm = sheet.copper_mm * copper, sheet.laminate_mm * present + sheet.copper_mm * resin
+        heat_mm2 = (materials.copper_j_m3k * copper_mm + materials.laminate_j_m3k * laminate_mm) * 1e-9
+        first = draft.add_nodes(coarse(heat_mm2, grid)[held] * grid.areas_mm2[held])[0]
+        conducting = materials.copper_w_mk * copper_mm + materials.in_plane_w_mk * laminate_mm
         along_x, along_y = sheet_conductances(np.maximum(conducting, 1e-9) * 1e-3, grid)
         sheets_w_k.append(coarse(conducting, grid)[held] * 1e-3)
         _link_cells(draft, first + column[:, :-1], first + column[:, 1:], along_x, held[:, :-1] & held[:, 1:])
@@ -88,6 +91,7 @@ def add_board(draft: Draft, board: Board, at: Plan, materials: Laminate, known: 
         draft.link(upper, upper + at.columns, materials.through_w_mk * cell_mm2 / gap_mm * 1e-3)
     _add_barrels(draft, board, at, materials)
     _add_rim(draft, at, sheets_w_k, materials)
+    return sheets_w_k
 
 
 def _cover(board: Board, layer: str, grid: Grid, known: LocalCopper | None) -> Floats:

@@ -33,8 +33,8 @@ def lead_conductance_w_k(style: LeadStyle, pad: Pad) -> float:
 
 
 @cache
-def gap_conductance_w_m2k(style: LeadStyle) -> float:
-    """Return the conductance of the air gap below a body."""
+def film_conductance_w_m2k(style: LeadStyle) -> float:
+    """Return the conductance of the film of air below a body."""
     gaps = table("materials")["gap_below"]
     gap_mm = float(gaps.get(style, gaps["default"])["value"])
     return float(air(WARM_C).conductivity_w_mk) / (gap_mm * 1e-3)
@@ -74,7 +74,7 @@ def lead_area_mm2(style: LeadStyle, pad: Pad) -> float:
 
 
 def half_body_conductance_w_k(part: Part) -> float:
-    """Return the conductance from the middle of a body to its top face."""
+    """Return the conductance from the middle of a body to its top face, or to its underside."""
     half_m = max(part.height_mm.value, 0.2) / 2 * 1e-3
     return number("materials", "body", "through_w_mk") * float(part.body.area) * 1e-6 / half_m
 

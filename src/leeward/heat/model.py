@@ -8,13 +8,13 @@ from shapely.geometry.base import BaseGeometry
 from leeward.board.edge import boards
 from leeward.board.records import Board, Side
 from leeward.constants import number
-from leeward.heat.board_nodes import add_board, add_board_faces, plan
-from leeward.heat.copper import Laminate, standard_laminate
+from leeward.heat.board_nodes import Plan, add_board, add_board_faces, plan
+from leeward.heat.copper import Laminate, coarse, standard_laminate
 from leeward.heat.copper_map import LocalCopper
 from leeward.heat.draft import Draft
 from leeward.heat.factor import elimination_order
-from leeward.heat.grid import Box, Grid, Resolution, graded, standard_resolution
-from leeward.heat.part_nodes import add_parts
+from leeward.heat.grid import Box, Floats, Grid, Resolution, graded, standard_resolution
+from leeward.heat.part_nodes import Ground, add_parts
 from leeward.heat.records import Melting, ThermalModel
 from leeward.heat.stack import slice_stack
 from leeward.parts.records import Alloy, Part, Parts
@@ -39,9 +39,10 @@ def assemble(
     grid = window_grid(outline, target, fineness)
     at = plan(grid, slice_stack(board.stackup, fineness.thickest_mm), outline)
     draft = Draft()
-    add_board(draft, board, at, laminate or standard_laminate(), copper)
+    materials = laminate or standard_laminate()
+    sheets_w_k = add_board(draft, board, at, materials, copper)
     fitted = _in_window(parts, target, grid)
-    standing = add_parts(draft, fitted, target, at, fineness.bodies_mm)
+    standing = add_parts(draft, fitted, target, at, _ground(at, sheets_w_k, materials), fineness.bodies_mm)
     solid = [part for part in fitted if part.id in standing.solid]
     add_board_faces(draft, {"top": _bodies_on(solid, "top"), "bottom": _bodies_on(solid, "bottom")}, at)
     conductance, melting = draft.matrix(), _melting(draft, parts.alloy)
@@ -72,6 +73,19 @@ def window_grid(outline: BaseGeometry, target: Part, resolution: Resolution) -> 
     """Return the graded grid round a target's lands and body, cut off at the board's bounds."""
     own = shapely.unary_union([target.leads, *(pad.copper for pad in target.footprint.pads)])
     return graded(Box(*own.bounds).grown(CORE_MARGIN_MM), Box(*outline.bounds), resolution)
+
+
+def _ground(at: Plan, sheets_w_k: list[Floats], materials: Laminate) -> Ground:
+    """Return what lies under the lands on either side."""
+    ends = (0, -1)
+    sheets = at.stack.sheets
+    return Ground(
+        sheet_w_k=np.array([sheets_w_k[k] for k in ends]),
+        bare_w_k=materials.in_plane_w_mk * np.array([sheets[k].laminate_mm for k in ends]) * 1e-3,
+        foil_w_k=materials.copper_w_mk * np.array([sheets[k].copper_mm for k in ends]) * 1e-3,
+        through_w_m2k=materials.through_w_mk / np.array([at.stack.gaps_mm[k] for k in ends]) * 1e3,
+        cell_mm2=(coarse(at.present, at.grid) * at.grid.areas_mm2)[at.column >= 0],
+    )
 
 
 def _in_window(parts: Parts, target: Part, grid: Grid) -> list[Part]:

@@ -1,8 +1,8 @@
 """The parts' nodes: bodies over the board, and the joints that hold them to their lands.
 
-The target and every large neighbour have a top face, a core, and a node for each joint (its solder and lead foot);
-a small neighbour is one node, joined to its lands directly; one too far off to matter has none and is read off the
-board under it. All are laid down at once: a window holds hundreds of joints, and a survey hundreds of windows.
+The target and every large neighbour have a top face, a core, an underside, and a node for each joint (its solder and
+lead foot); a small neighbour is one node, joined to its lands directly; one too far off to matter has none and is read
+off the board under it. All are laid down at once: a window holds hundreds of joints, and a survey hundreds of windows.
 """
 
 from dataclasses import dataclass
@@ -20,11 +20,12 @@ from leeward.heat.coverage import Overlap, overlaps
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats
 from leeward.heat.records import BodyNodes, Bools, FaceKind, Ints, Joint
+from leeward.heat.spreading import spreading_k_w
 from leeward.parts.records import Part
 
 SIDES: tuple[Side, Side] = ("top", "bottom")
 LEAST_BODY_J_K = 1e-5
-TOP_SHARE = 0.25  # of a body's heat capacity, that its top face stands for
+FACE_SHARE = 0.25  # of a body's heat capacity, that its top face stands for, and its underside
 MELTS_WITHIN_MM = 10.0  # neighbours' solder further from the target than this is not melted
 
 
@@ -40,11 +41,12 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class _Fitted:
-    """The fitted parts, (p,) each: their body nodes, and which have nodes, a top face and joints of their own."""
+    """The fitted parts, (p,) each: their body nodes, and which have nodes, faces and joints of their own."""
 
     parts: list[Part]
     top: Ints
     core: Ints
+    underside: Ints
     solid: Bools
     layered: Bools
     is_target: Bools
@@ -57,13 +59,39 @@ class _Lands:
     pad: Ints
     node: Ints
     share: Floats
+    spread_k_w: Floats  # (pads,) what each land resists beyond its cells
 
     def only(self, kept: Bools) -> "_Lands":
         """Return the entries that are kept."""
-        return _Lands(self.pad[kept], self.node[kept], self.share[kept])
+        return _Lands(self.pad[kept], self.node[kept], self.share[kept], self.spread_k_w)
 
 
-def add_parts(draft: Draft, fitted: list[Part], target: Part, at: Plan, bodies_mm: float = inf) -> Standing:
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What lies under lands, by side, top first: k t of the outer sheet, of its laminate and its foil, the way down."""
+
+    sheet_w_k: Floats  # (2, columns)
+    bare_w_k: Floats  # (2,)
+    foil_w_k: Floats  # (2,)
+    through_w_m2k: Floats  # (2,)
+    cell_mm2: Floats  # (columns,)
+
+    def spreading_k_w(self, side: Ints, found: Overlap) -> Floats:
+        """Return what lands resist beyond what their cells do, K/W, (k,); `side` (k,) tells where each lies."""
+        cells, at = self.cell_mm2[found.cell], side[found.shape]
+        land = np.bincount(found.shape, found.area_mm2, minlength=side.size)
+        all_cells = np.bincount(found.shape, cells, minlength=side.size)
+        along = np.bincount(found.shape, self.sheet_w_k[at, found.cell] * cells, minlength=side.size)
+        entry = np.bincount(found.shape, found.area_mm2**2 / cells, minlength=side.size)
+        land, entry = np.maximum(land, 1e-9), np.maximum(entry, 1e-9)  # lands off the board
+        round_w_k = (along - (self.bare_w_k + self.foil_w_k)[side] * land) / np.maximum(all_cells - land, 1e-9)
+        sheet_w_k = np.maximum(round_w_k, self.bare_w_k[side])
+        return spreading_k_w(land, land**2 / entry, sheet_w_k, self.through_w_m2k[side])
+
+
+def add_parts(
+    draft: Draft, fitted: list[Part], target: Part, at: Plan, ground: Ground, bodies_mm: float = inf
+) -> Standing:
     """Add bodies and joints of the fitted parts no further off than `bodies_mm`, and the links to the board below."""
     solid = _within(bodies_mm, [part.body for part in fitted], target.leads)
     solid |= ~np.array([bodies.follows_the_board(part) for part in fitted], dtype=bool)
@@ -71,21 +99,19 @@ def add_parts(draft: Draft, fitted: list[Part], target: Part, at: Plan, bodies_m
     on_top = np.array([part.footprint.side == "top" for part in fitted], dtype=bool)[below.shape]
     outer = np.where(on_top, at.outer("top", below.cell), at.outer("bottom", below.cell))
     standing = _add_bodies(draft, fitted, target, solid, _middles(below, outer, len(fitted)))
-    gaps_w_m2k = np.array([bodies.gap_conductance_w_m2k(part.lead_style.value) for part in fitted])
     stood_on = solid[below.shape]
-    draft.link(
-        standing.core[below.shape[stood_on]],
-        outer[stood_on],
-        gaps_w_m2k[below.shape[stood_on]] * below.area_mm2[stood_on] * 1e-6,
-    )
+    film_w_k = _films_w_m2k(standing)[below.shape] * below.area_mm2 * 1e-6
+    draft.link(standing.underside[below.shape[stood_on]], outer[stood_on], film_w_k[stood_on])
     owner = np.repeat(np.arange(len(fitted)), [len(bodies.soldered_pads(part)) for part in fitted])
     pads = [pad for part in fitted for pad in bodies.soldered_pads(part)]
     sides = [bodies.joint_sides(fitted[i], pad) for i, pad in zip(owner, pads, strict=True)]
-    reads = _add_joints(draft, standing, owner, pads, _lands(pads, sides, at), _near(pads, target))
+    lands = _lands(pads, sides, at, ground)
+    reads = _add_joints(draft, standing, owner, pads, lands, _near(pads, target))
     soldered = np.flatnonzero(np.diff(reads.indptr))
+    of_body = np.column_stack([standing.top, standing.core, standing.underside]).tolist()
     return Standing(
         solid=frozenset(part.id for part, own in zip(fitted, standing.solid, strict=True) if own),
-        bodies={p.id: BodyNodes(int(a), int(b)) for p, a, b in zip(fitted, standing.top, standing.core, strict=True)},
+        bodies={part.id: BodyNodes(*nodes) for part, nodes in zip(fitted, of_body, strict=True)},
         joints=tuple(_joint(fitted[owner[i]], pads[i], sides[i][0]) for i in soldered),
         reads=reads[soldered],
     )
@@ -114,12 +140,13 @@ def _add_bodies(draft: Draft, fitted: list[Part], target: Part, wanted: Bools, m
     layered = solid & (is_target | np.array([bodies.is_large(part) for part in fitted], dtype=bool))
     capacity = np.array([max(part.heat_capacity_j_k, LEAST_BODY_J_K) for part in fitted])
     core = middle.copy()
-    core[solid] = draft.add_nodes(np.where(layered, 1 - TOP_SHARE, 1.0)[solid] * capacity[solid])
-    top = core.copy()
-    top[layered] = draft.add_nodes(TOP_SHARE * capacity[layered])
+    core[solid] = draft.add_nodes(np.where(layered, 1 - 2 * FACE_SHARE, 1.0)[solid] * capacity[solid])
     through = np.array([bodies.half_body_conductance_w_k(fitted[i]) for i in np.flatnonzero(layered)])
-    draft.link(top[layered], core[layered], through)
-    standing = _Fitted(fitted, top, core, solid, layered, is_target)
+    top, underside = core.copy(), core.copy()
+    for face in (top, underside):
+        face[layered] = draft.add_nodes(FACE_SHARE * capacity[layered])
+        draft.link(face[layered], core[layered], through)
+    standing = _Fitted(fitted, top, core, underside, solid, layered, is_target)
     chosen = np.flatnonzero(solid)
     points = [bodies.sample_points(fitted[i].body) for i in chosen]
     counts = np.array([len(each) for each in points], dtype=np.intp)
@@ -131,15 +158,24 @@ def _add_bodies(draft: Draft, fitted: list[Part], target: Part, wanted: Bools, m
     return standing
 
 
-def _lands(pads: list[Pad], sides: list[tuple[Side, ...]], at: Plan) -> _Lands:
+def _films_w_m2k(standing: _Fitted) -> Floats:
+    """Return what leads from each body to the board: its film of air, and of a body of one node its lower half."""
+    films = np.array([bodies.film_conductance_w_m2k(part.lead_style.value) for part in standing.parts])
+    halves = np.array([bodies.half_body_conductance_w_k(part) / part.body.area * 1e6 for part in standing.parts])
+    return np.where(standing.layered, films, 1 / (1 / films + 1 / halves))
+
+
+def _lands(pads: list[Pad], sides: list[tuple[Side, ...]], at: Plan, ground: Ground) -> _Lands:
     found = _cover_of([pad.copper for pad in pads], at)
+    first = np.array([SIDES.index(each[0]) for each in sides], dtype=np.intp)
+    spread_k_w = ground.spreading_k_w(first, found) / np.array([len(each) for each in sides])
     looked_at = np.array([[side in each for side in SIDES] for each in sides], dtype=bool).reshape(-1, len(SIDES))
     held_mm2 = np.bincount(found.shape, found.area_mm2, minlength=len(pads)) * looked_at.sum(axis=1)
     on = [looked_at[found.shape, k] for k in range(len(SIDES))]
     pad = np.concatenate([found.shape[one] for one in on])
     node = np.concatenate([at.outer(side, found.cell[one]) for side, one in zip(SIDES, on, strict=True)])
     area_mm2 = np.concatenate([found.area_mm2[one] for one in on])
-    return _Lands(pad, node, area_mm2 / held_mm2[pad])
+    return _Lands(pad, node, area_mm2 / held_mm2[pad], spread_k_w)
 
 
 def _add_joints(draft: Draft, standing: _Fitted, owner: Ints, pads: list[Pad], lands: _Lands, near: Bools) -> csr_array:
@@ -152,20 +188,24 @@ def _add_joints(draft: Draft, standing: _Fitted, owner: Ints, pads: list[Pad], l
     core = standing.core[owner]
     through_joint = standing.layered[owner][lands.pad]
     plain, own = lands.only(~through_joint), lands.only(through_joint)
+    spread_w_k = np.where(standing.solid[owner], into_body / (1 + into_body * lands.spread_k_w), 0.0)
     joined = plain.only(standing.solid[owner][plain.pad])
-    draft.link(joined.node, core[joined.pad], into_body[joined.pad] * joined.share)
+    draft.link(joined.node, core[joined.pad], spread_w_k[joined.pad] * joined.share)
     jointed = np.unique(own.pad)
     node = np.full(len(pads), -1, dtype=np.intp)
     node[jointed] = draft.add_nodes(np.array([bodies.joint_capacity_j_k(styles[i], pads[i]) for i in jointed]))
     draft.link(node[jointed], core[jointed], into_body[jointed])
-    solder_w_k = np.array([bodies.solder_conductance_w_k(pad) for pad in pads])
-    draft.link(own.node, node[own.pad], solder_w_k[own.pad] * own.share)
+    solder_k_w = 1 / np.array([bodies.solder_conductance_w_k(pad) for pad in pads])
+    draft.link(own.node, node[own.pad], own.share / (solder_k_w + lands.spread_k_w)[own.pad])
     draft.solder += [(int(node[i]), bodies.solder_mm3(pads[i])) for i in jointed if near[i]]
     lead_mm2 = np.array([bodies.lead_area_mm2(styles[i], pads[i]) for i in jointed])
     places = np.array([(pads[i].x_mm, pads[i].y_mm) for i in jointed]).reshape(-1, 2)
     _open(draft, standing, owner[jointed], node[jointed], lead_mm2, places, FaceKind.LEAD)
-    rows, at = np.concatenate([plain.pad, jointed]), np.concatenate([plain.node, node[jointed]])
-    shares = np.concatenate([plain.share, np.ones(jointed.size)])
+    # A land is warmer or colder than its cells by what spreads from it.
+    lean, direct = spread_w_k * lands.spread_k_w, np.unique(joined.pad)
+    rows = np.concatenate([plain.pad, direct, jointed])
+    at = np.concatenate([plain.node, core[direct], node[jointed]])
+    shares = np.concatenate([plain.share * (1 - lean[plain.pad]), lean[direct], np.ones(jointed.size)])
     return csr_array(coo_array((shares, (rows, at)), shape=(len(pads), draft.nodes)))
 
 

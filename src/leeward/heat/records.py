@@ -76,10 +76,16 @@ class Joint:
 
 @dataclass(frozen=True, slots=True)
 class BodyNodes:
-    """The nodes of one part: the face that limits are compared with, and the rest of the body (the same if one)."""
+    """The nodes of one part: the face that limits are compared with, the middle, the face below; the same if one."""
 
     top_face: int
     core: int
+    underside: int
+
+    @property
+    def nodes(self) -> tuple[int, ...]:
+        """Each of them once."""
+        return tuple(dict.fromkeys((self.top_face, self.core, self.underside)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ class Leg:
     flux: tuple[Fluxes, ...]  # of each step, one fewer than times: the mean by the laws at the stepping's stage fields
     joint_c: Floats  # (k, joints)
     body_c: Floats  # (k, bodies), top faces
-    core_c: Floats  # (k, bodies)
+    body_j: Floats  # (k, bodies), their heat content over 0 C
     face_c: Floats  # (m,) at its end
 
 
@@ -114,7 +114,7 @@ def leg(
     """Return a stage as it was marched, read off its nodal fields (k, n)."""
     nodal = np.array(fields)
     tops = [body.top_face for body in model.bodies.values()]
-    cores = [body.core for body in model.bodies.values()]
+    held = [list(body.nodes) for body in model.bodies.values()]
     return Leg(
         stage,
         around,
@@ -122,7 +122,7 @@ def leg(
         tuple(flux),
         (model.joint_share @ nodal.T).T,
         nodal[:, tops],
-        nodal[:, cores],
+        np.column_stack([nodal[:, nodes] @ model.capacity_j_k[nodes] for nodes in held]),
         fields[-1][model.faces.node],
     )
 

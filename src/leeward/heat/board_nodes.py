@@ -6,16 +6,16 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Board, Side
-from leeward.heat.copper import Laminate, barrels, coarse, coverage, sheet_conductances
+from leeward.heat.copper import HALF, Laminate, barrels, coarse, coverage, sheet_conductances
 from leeward.heat.copper_map import LocalCopper, local_cover
 from leeward.heat.coverage import areas, fractions
 from leeward.heat.draft import Draft
-from leeward.heat.grid import Floats, Grid
-from leeward.heat.records import FaceKind, Ints
+from leeward.heat.grid import SUBCELLS, Floats, Grid
+from leeward.heat.records import Bools, FaceKind, Ints
 from leeward.heat.rim import rim
 from leeward.heat.stack import Stack
 
-LEAST_BOARD_SHARE = 0.05  # cells that hold less of the board than this are left out
+LEAST_SHARE = 0.5  # of board that a cell holds, in all or in its middle, to be one of the model's
 RIM_SKIN_M = 1e-9  # the rim's surface holds next to no heat, yet no node of a network should hold none
 
 
@@ -56,10 +56,22 @@ class Plan:
 def plan(grid: Grid, stack: Stack, outline: BaseGeometry) -> Plan:
     """Return the plan of a board in the window of a grid."""
     present = fractions([outline], grid.subgrid())
-    held = coarse(present, grid) > LEAST_BOARD_SHARE
+    held = _held(present, grid)
     column = np.full(held.shape, -1, dtype=np.intp)
     column[held] = np.arange(held.sum())
     return Plan(grid, stack, outline, present, column, int(held.sum()))
+
+
+def _held(present: Floats, grid: Grid) -> Bools:
+    """Return which cells hold board, (ny, nx): half of them, or half of their middle.
+
+    A mere strip beside the middle would be cut off from its neighbours, to which heat is led from middle to middle.
+    """
+    share = coarse(present, grid)
+    ny, nx = grid.shape
+    middle = present.reshape(ny, SUBCELLS, nx, SUBCELLS)[:, HALF - 1 : HALF + 1, :, HALF - 1 : HALF + 1]
+    held: Bools = np.maximum(share, middle.mean(axis=(1, 3))) >= LEAST_SHARE
+    return held
 
 
 def add_board(

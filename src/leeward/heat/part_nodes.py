@@ -153,7 +153,9 @@ def _add_bodies(draft: Draft, fitted: list[Part], target: Part, wanted: Bools, m
     owner, share = np.repeat(chosen, counts), np.repeat(1 / counts, counts)
     top_mm2 = np.array([float(part.body.area) for part in fitted])
     walls_mm2 = np.array([bodies.wall_area_mm2(part) for part in fitted])
-    for node, area_mm2 in ((top, top_mm2), (core, walls_mm2)):
+    # A wall's air meets each layer by its height.
+    middle_mm2, end_mm2 = (1 - 2 * FACE_SHARE) * walls_mm2, FACE_SHARE * walls_mm2
+    for node, area_mm2 in ((top, top_mm2 + end_mm2), (core, middle_mm2), (underside, end_mm2)):
         _open(draft, standing, owner, node[owner], area_mm2[owner] * share, np.vstack(points), FaceKind.BODY)
     return standing
 

@@ -168,7 +168,8 @@ def places() -> tuple[Floats, Floats, "np.ndarray"]:
 
 def by_place(spots: Floats) -> Floats:
     """Return the means over each place's spots, (k, spots) to (k, places)."""
-    return spots.reshape(len(spots), PLACES, -1).mean(axis=2)
+    means: Floats = spots.reshape(len(spots), PLACES, -1).mean(axis=2)
+    return means
 
 
 def judged() -> Seen:

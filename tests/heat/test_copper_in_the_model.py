@@ -53,7 +53,7 @@ def test_a_slot_in_a_plane_stops_its_heat() -> None:
     most, least = (1 / (14.0 / (12.0 * both) + mm / (12.0 * BARE_W_K)) for mm in (6.0, 6.0 + 2 * 1.6))
     assert least < across < most < through / 3
     over_bridge = 2.0 * both + 10.0 * BARE_W_K
-    assert bridge == pytest.approx(1 / (14.0 / (12.0 * both) + 6.0 / over_bridge), rel=0.15)
+    assert 1.5 * across < bridge < 1 / (14.0 / (12.0 * both) + 6.0 / over_bridge)
 
 
 def test_a_thermal_relief_throttles() -> None:

@@ -132,6 +132,20 @@ def quad(ref: str, x_mm: float, y_mm: float, body_mm: float, *, pitch_mm: float 
     return part(footprint(ref, pads, body), body, leads=square(x_mm, y_mm, body_mm + 2.0))
 
 
+def carrier(ref: str, x_mm: float, y_mm: float, body_mm: float, *, pitch_mm: float = 1.0) -> Part:
+    """Return a J-lead carrier: the body of a quad, lands 0.6 by 2 mm across the body's edge on all four sides."""
+    body = square(x_mm, y_mm, body_mm)
+    reach, count = body_mm / 2 - 0.25, int(body_mm / pitch_mm) - 2
+    along = [(i - (count - 1) / 2) * pitch_mm for i in range(count)]
+    centres = [(side * reach, a, 2.0, 0.6) for side in (-1, 1) for a in along]
+    centres += [(a, side * reach, 0.6, 2.0) for side in (-1, 1) for a in along]
+    pads = tuple(
+        land(str(i + 1), shapely.box(x_mm + x - w / 2, y_mm + y - h / 2, x_mm + x + w / 2, y_mm + y + h / 2))
+        for i, (x, y, w, h) in enumerate(centres)
+    )
+    return part(footprint(ref, pads, body), body, style="j-lead", leads=body)
+
+
 def chip(
     ref: str, x_mm: float, y_mm: float, *, bottom: bool = False, fragile: str = "A", limit_c: float = 260.0
 ) -> Part:

@@ -1,5 +1,7 @@
 """The ladder that gives the body's outline."""
 
+from dataclasses import replace
+
 import pytest
 import shapely
 from shapely.affinity import translate
@@ -15,7 +17,7 @@ SOIC_LANDS: list[LandBox] = [
 
 
 def soic(
-    name: str = "SOIC-8",
+    name: str = "SOP-9",  # no outline known by its name
     *,
     fab: BaseGeometry | None = None,
     courtyard: BaseGeometry | None = None,
@@ -58,6 +60,24 @@ def test_courtyard_less_excess() -> None:
     part = soic(courtyard=box(7.4, 5.4))
     assert part.outline_source.value == "courtyard"
     assert part.body_mm.value == pytest.approx((6.9 - 2 * 1.41, 4.9))
+
+
+def test_the_outline_in_the_name_is_the_body_where_its_leads_reach_the_lands() -> None:
+    """SOIC-8 without a size is MS-012's 4.9 by 3.9 mm; on lands for a body twice as wide it is not."""
+    part = soic("SOIC-8", courtyard=box(7.4, 5.4))
+    assert (part.outline_source.value, part.body_mm.value) == ("name", (3.9, 4.9))
+    wide = two_rows("SOIC-8", leads=8, pitch=1.27, row=4.65, land=(2.05, 0.6))
+    (found,) = identify(board(replace(wide, courtyard=box(11.9, 5.7)))).by_id.values()
+    assert found.outline_source.value == "courtyard"
+
+
+@pytest.mark.parametrize(("library_id", "ref"), [("own:Holder_1x12mm_CoinCell", "BT1"), ("own:PLCC-20_Socket", "XU1")])
+def test_connectors_and_sockets_are_not_of_the_size_in_their_name(library_id: str, ref: str) -> None:
+    """One cell of 12 mm is no body of 1 by 12 mm, and a socket is larger than the package it takes."""
+    lands: list[LandBox] = [("1", -8, 0, 2, 2), ("2", 8, 0, 2, 2), ("3", 0, 8, 2, 2), ("4", 0, -8, 2, 2)]
+    (part,) = identify(board(footprint(library_id, lands, ref=ref, fab=box(15, 15)))).by_id.values()
+    assert part.body_mm.value == (15, 15)
+    assert part.outline_source.confidence == "high"
 
 
 def test_courtyard_excess_depends_on_the_family() -> None:

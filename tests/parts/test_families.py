@@ -111,7 +111,7 @@ def test_reference_is_asked_last() -> None:
     read = lands(chip("own:part-17", 2.4, fab=box(1.6, 0.8)))
     found = recognise("own:part-17", "C12", read)
     assert (found.value.id, found.confidence) == ("chip capacitor", "low")
-    assert recognise("own:R_0603", "C12", read).value.id == "chip resistor"
+    assert recognise("own:LED_0603", "C12", read).value.id == "chip LED"
     assert recognise("own:part-17", "CLOCK1", read).value.id == "unknown surface-mount part"
 
 
@@ -143,3 +143,41 @@ def test_every_number_says_where_it_comes_from() -> None:
 
     assert check(table("families"), "families") > 100
     assert check(table("limits"), "limits") > 30
+
+
+@pytest.mark.parametrize(
+    ("ref", "name", "family", "confidence"),
+    [
+        ("C39", "R_1210_3225Metric", "chip capacitor", "medium"),
+        ("L2", "R_1812_4532Metric", "chip inductor", "medium"),
+        ("FB1", "R_0603_1608Metric", "chip inductor", "medium"),
+        ("R7", "R_0603_1608Metric", "chip resistor", "high"),
+        ("RV7", "R_0603_1608Metric", "chip resistor", "high"),  # no letters of another chip
+        ("D7", "LED_0603_1608Metric", "chip LED", "high"),  # a LED is a diode
+        ("C7", "0402", "chip capacitor", "medium"),
+        ("D7", "0402", "chip diode", "medium"),
+        ("C7", "part-17", "chip capacitor", "low"),
+    ],
+)
+def test_chips_are_what_their_reference_says(ref: str, name: str, family: str, confidence: str) -> None:
+    """Lands of one size take any chip: C39 on lands drawn for a resistor is a capacitor, and so much taller."""
+    found = recognise(f"Resistor_SMD:{name}" if name.startswith("R_") else f"own:{name}", ref, lands(chip("any", 2.2)))
+    assert (found.value.id, found.confidence) == (family, confidence)
+    assert (ref in found.source) == (confidence != "high")
+
+
+@pytest.mark.parametrize(
+    ("description", "name", "family"),
+    [
+        ("Through hole straight pin header, 1x04, 2.54mm pitch", "connector_swd", "pin header"),
+        ("Single-pole relay, see http://maker.example/crystal", "part-17", "relay"),
+        ("Fuse holder for 5x20 mm", "part-17", "fuse holder"),
+        ("shielded inductor", "SOIC-8", "two-row gull-wing"),  # the name comes first
+        ("a thing", "part-17", "unknown surface-mount part"),
+    ],
+)
+def test_descriptions_speak_where_names_do_not(description: str, name: str, family: str) -> None:
+    """A description names the family of a footprint whose name tells nothing, or no more than that it connects."""
+    read = lands(two_rows("own:any", leads=4, pitch=2.0, row=2.0, land=(1, 1)))
+    found = recognise(f"own:{name}", "ZZ1", read, description)
+    assert found.value.id == family

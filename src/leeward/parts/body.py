@@ -23,6 +23,7 @@ MARK_SHARE = 0.2  # a fab drawing smaller than this share of the lands is a mark
 COVERS_SHARE = 0.5  # a body that hides its lands is at least this share of their extent, drawn for hand soldering too
 FEET_UNDER_MM = 0.2  # gull-wings' lands whose middle lies so far under a drawing show that it holds the leads
 FEET_AWAY_MM = 1.7  # lands that begin so far from a drawing are not reached by its leads; 1.57 mm is the most seen
+FEET_AWAY_OF_OUTLINE_MM = 1.0  # the same where the name gives an outline without its size, which often comes in several
 PIN_HALF_WIDTH_MM = 0.6  # pins drawn on the fab layer are narrower than twice this
 HIDES_LANDS: frozenset[LeadStyle] = frozenset({"bottom-terminated", "ball-grid", "castellated"})
 
@@ -47,11 +48,18 @@ def body(footprint: Footprint, family: Family, read: Lands, given_mm: Known[tupl
     if given_mm is not None:
         box = centred(_middle(footprint, read), given_mm.value)
         return _boxed(footprint, box, Known("parts file", given_mm.source, given_mm.confidence))
-    array = family.id == "chip array"  # its code is one element's
     name = footprint.library_id.rpartition(":")[2]
-    named = None if array else body_in_name(name, round(read.longer_side_mm, 6))
+    named = body_in_name(name, round(read.longer_side_mm, 6)) if _names_its_body(family) else None
     fab = _by_fab(footprint, family, read, named)
     return fab or _without_fab(footprint, family, read, named)
+
+
+def _names_its_body(family: Family) -> bool:
+    """Say whether a size in the name is the body's.
+
+    Arrays give an element's, connectors rows and columns, sockets that of the package they take.
+    """
+    return family.id != "chip array" and family.lead_style not in ("connector", "socket")
 
 
 def _named_box(footprint: Footprint, named: NamedBody, family: Family, read: Lands) -> Box:
@@ -61,7 +69,8 @@ def _named_box(footprint: Footprint, named: NamedBody, family: Family, read: Lan
 def _without_fab(footprint: Footprint, family: Family, read: Lands, named: NamedBody | None) -> Body:
     if named is not None:
         box = _named_box(footprint, named, family, read)
-        if not (_has_gull_wings(family, read) and _holds_leads(box, read)):
+        away_mm = FEET_AWAY_MM if named.by_size else FEET_AWAY_OF_OUTLINE_MM
+        if not _has_gull_wings(family, read, named) or _is_between_feet(box, read, away_mm):
             return _boxed(footprint, box, Known("name", named.by, "medium"))
     if footprint.courtyard is not None and not footprint.courtyard.is_empty:
         return _by_courtyard(footprint, family, read)
@@ -82,7 +91,7 @@ def _by_fab(footprint: Footprint, family: Family, read: Lands, named: NamedBody 
         narrowed = grown(box, *(-excess / 2 if faced else 0.0 for faced in read.axes))
         text = "fab drawing, less the 1.06 mm by which it draws the lands' extent"
         return _boxed(footprint, narrowed, Known("fab drawing", text, "medium"))
-    if _has_gull_wings(family, read) and (
+    if _has_gull_wings(family, read, named) and (
         _holds_leads(box, read) or _misses_leads(box, footprint, family, read, named)
     ):
         return None
@@ -198,8 +207,10 @@ def _leaves_courtyard(box: Box, footprint: Footprint) -> bool:
     return any(own > OUTSIDE_SHARE * other + OUTSIDE_MM for own, other in zip(size(box), courtyard, strict=True))
 
 
-def _has_gull_wings(family: Family, read: Lands) -> bool:
-    return family.lead_style == "gull-wing" and read.count >= 4 and any(read.axes)
+def _has_gull_wings(family: Family, read: Lands, named: NamedBody | None) -> bool:
+    """Say whether a part has gull-wings whose lands tell of the body; two or three do where a name speaks too."""
+    speaks = read.count >= 4 or (named is not None and read.mount == "smd" and not family.by_pads)
+    return family.lead_style == "gull-wing" and any(read.axes) and speaks
 
 
 def _holds_leads(box: Box, read: Lands) -> bool:
@@ -214,8 +225,12 @@ def _misses_leads(box: Box, footprint: Footprint, family: Family, read: Lands, n
         return False
     if median_of(against_body(read, box)[1]) <= FEET_AWAY_MM:
         return False
-    other = _named_box(footprint, named, family, read)
-    return median_of(against_body(read, other)[1]) <= FEET_AWAY_MM and not _holds_leads(other, read)
+    return _is_between_feet(_named_box(footprint, named, family, read), read)
+
+
+def _is_between_feet(box: Box, read: Lands, away_mm: float = FEET_AWAY_MM) -> bool:
+    """Say whether leads of a body reach the lands, and the body does not lie on them."""
+    return median_of(against_body(read, box)[1]) <= away_mm and not _holds_leads(box, read)
 
 
 def _reaches_lands(box: Box, read: Lands, within_mm: float) -> bool:

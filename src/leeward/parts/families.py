@@ -1,7 +1,7 @@
 """The families that parts are sorted into, and how a footprint is recognised as one of them.
 
 The tables are in `data/families.toml`. The footprint's library and name are asked first, in the order of the
-table, then the letters of the reference, then only how the part is mounted.
+table, then its description, then the letters of the reference, then only how the part is mounted.
 """
 
 import re
@@ -13,11 +13,14 @@ from typing import Any, Literal
 from leeward.constants import table
 from leeward.known import Confidence, Known
 from leeward.parts.lands import Lands
+from leeward.parts.names import has_chip_code
 from leeward.parts.records import LeadStyle
 
 Mount = Literal["smd", "through-hole"]
+CHIPS = frozenset({"chip resistor", "chip capacitor", "chip inductor"})
 SMALL_OUTLINE_MM = 3.2  # the longest small outline transistor, TO-236, is 3.0 mm
 SMALL_OUTLINE_LEADS = 8
+WEB = re.compile(r"\bhttps?:\S*")
 LETTERS = re.compile(r"^[^\W\d_]+\*?|^\W")
 
 
@@ -72,6 +75,7 @@ class Rule:
     library: re.Pattern[str] | None
     name: re.Pattern[str] | None
     mount: Mount | None
+    vague: bool  # a description may say it better
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,7 @@ class ReferenceRule:
     least_pads: int
     most_pads: int
     up_to_mm: float
+    chip_code: bool  # the footprint's name holds the code of a chip
 
 
 @cache
@@ -93,26 +98,53 @@ def families() -> Mapping[str, Family]:
     return {name: _family(name, _with_inherited(rows, name)) for name in rows}
 
 
-def recognise(library_id: str, ref: str, lands: Lands) -> Known[Family]:
+def recognise(library_id: str, ref: str, lands: Lands, description: str = "") -> Known[Family]:
     """Return the family of a footprint, with what gave it away.
 
     `library_id` is "library:name", or a name alone.
     """
-    by_name = _recognised_by_name(library_id, lands.mount)
-    if by_name is not None:
-        return by_name
+    name = library_id.rpartition(":")[2]
+    by_words = _recognised_by_words(library_id, description, lands.mount)
+    if by_words is not None:
+        return by_words if by_words.value.id not in CHIPS else _chip(by_words, ref, name, lands)
     for reference in _reference_rules():
-        if _fits_reference(reference, ref, lands):
-            return Known(families()[reference.family], f"letters of the reference {ref}", "low")
+        if _fits_reference(reference, ref, name, lands):
+            family, source = families()[reference.family], f"letters of the reference {ref}"
+            if reference.chip_code:
+                return Known(family, f"{source} and the chip code in the name {name}", "medium")
+            return Known(family, source, "low")
     return Known(families()[_unknown(lands)], "neither the footprint's name nor its reference says", "low")
 
 
+def _chip(by_words: Known[Family], ref: str, name: str, lands: Lands) -> Known[Family]:
+    """Return the family of a chip; one drawn for another kind is what its reference says: lands of a size are alike."""
+    fitting = (rule for rule in _reference_rules() if rule.chip_code and _fits_reference(rule, ref, name, lands))
+    rule = next(fitting, None)
+    if rule is None or rule.family not in CHIPS or rule.family == by_words.value.id:
+        return by_words
+    source = f"letters of the reference {ref}, though the footprint's name {name} is a {by_words.value.id}'s"
+    return Known(families()[rule.family], source, "medium")
+
+
 @cache
-def _recognised_by_name(library_id: str, mount: Mount) -> Known[Family] | None:
-    """Return the family by the first rule that fits, None where none does; a board names the same footprints often."""
+def _recognised_by_words(library_id: str, description: str, mount: Mount) -> Known[Family] | None:
+    """Return the family by name, else by description, None where neither says; a board repeats the same words often."""
     library, _, name = library_id.rpartition(":")
-    fitting = (rule for rule in _rules() if _fits(rule, library, name, mount))
-    return next((_by_name(rule, library, name) for rule in fitting), None)
+    rule = next((rule for rule in _rules() if _fits(rule, library, name, mount)), None)
+    by_name = None if rule is None else _by_name(rule, library, name)
+    if rule is not None and not rule.vague:
+        return by_name
+    return _recognised_by_description(description, mount) or by_name
+
+
+def _recognised_by_description(description: str, mount: Mount) -> Known[Family] | None:
+    """Return the family by the first rule whose words stand in a description, addresses left out."""
+    words = WEB.sub("", description)
+    for rule in _description_rules():
+        found = rule.name.search(words) if rule.name is not None and rule.mount in (None, mount) else None
+        if found is not None:
+            return Known(families()[rule.family], f"{found.group().strip()!r} in the description", "medium")
+    return None
 
 
 def by_lead_style(style: LeadStyle, body_mm: tuple[float, float], lands: Lands) -> Family | None:
@@ -151,7 +183,7 @@ def _fits(rule: Rule, library: str, name: str, mount: Mount) -> bool:
     )
 
 
-def _fits_reference(rule: ReferenceRule, ref: str, lands: Lands) -> bool:
+def _fits_reference(rule: ReferenceRule, ref: str, name: str, lands: Lands) -> bool:
     letters = LETTERS.match(ref)
     return (
         letters is not None
@@ -159,14 +191,30 @@ def _fits_reference(rule: ReferenceRule, ref: str, lands: Lands) -> bool:
         and (rule.mount is None or rule.mount == lands.mount)
         and rule.least_pads <= lands.count <= rule.most_pads
         and lands.longer_side_mm <= rule.up_to_mm
+        and (not rule.chip_code or has_chip_code(name))
     )
 
 
-@cache
 def _rules() -> tuple[Rule, ...]:
-    rows = table("families")["recognise"]["rule"]
+    return _rules_of("rule")
+
+
+def _description_rules() -> tuple[Rule, ...]:
+    return _rules_of("description")
+
+
+@cache
+def _rules_of(section: str) -> tuple[Rule, ...]:
+    rows = table("families")["recognise"][section]
     return tuple(
-        Rule(row["family"], _pattern(row.get("library")), _pattern(row.get("name")), row.get("mount")) for row in rows
+        Rule(
+            family=row["family"],
+            library=_pattern(row.get("library")),
+            name=_pattern(row.get("name")),
+            mount=row.get("mount"),
+            vague=row.get("vague", False),
+        )
+        for row in rows
     )
 
 
@@ -181,6 +229,7 @@ def _reference_rules() -> tuple[ReferenceRule, ...]:
             least_pads=row.get("least_pads", 0),
             most_pads=row.get("most_pads", 1_000_000),
             up_to_mm=row.get("up_to_mm", float("inf")),
+            chip_code=row.get("chip_code", False),
         )
         for row in rows
     )

@@ -113,7 +113,7 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
 def _family(footprint: Footprint, read: Lands, given: Given) -> Known[Family]:
     if given.family is not None:
         return Known(families()[given.family.value], given.family.source, given.family.confidence)
-    found = recognise(footprint.library_id, footprint.ref, read)
+    found = recognise(footprint.library_id, footprint.ref, read, footprint.description)
     if found.value.id != "unknown surface-mount part":
         return found
     return _family_by_lands(found, footprint, read, given) or found

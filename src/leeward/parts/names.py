@@ -39,6 +39,9 @@ STATED_HEIGHTS = (
 )
 
 
+OUTLINE = "outline in the name"
+
+
 @dataclass(frozen=True, slots=True)
 class NamedBody:
     """A body's size as the name gives it, and by which part of the grammar."""
@@ -46,6 +49,11 @@ class NamedBody:
     size_mm: tuple[float, float]
     by: str
     orientated: bool  # along x and y as written; otherwise the longer side comes first
+
+    @property
+    def by_size(self) -> bool:
+        """Whether the name states the size itself, not an outline that has it."""
+        return self.by != OUTLINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +135,7 @@ def _outline_in_name(name: str) -> NamedBody | None:
     for row in _named_rows("families", "named_outlines", "sizes"):
         if row["name"].search(name):
             length, width = row["body_mm"]
-            return NamedBody((float(length), float(width)), "outline in the name", orientated=False)
+            return NamedBody((float(length), float(width)), OUTLINE, orientated=False)
     return None
 
 
@@ -144,6 +152,12 @@ def _chip_in_name(name: str, land_length_mm: float) -> NamedBody | None:
         if (size := sizes[system].get(code)) is not None
     ]
     return _nearest(candidates, land_length_mm)
+
+
+def has_chip_code(name: str) -> bool:
+    """Say whether a name holds the code of a chip's size, in inch or metric."""
+    sizes = table("families")["chip_size"]
+    return any(code in sizes[system] for code in CODE.findall(name) for system in ("inch", "metric"))
 
 
 def _nearest(candidates: Iterable[tuple[float, float]], land_length_mm: float) -> NamedBody | None:

@@ -214,9 +214,9 @@ def _has_gull_wings(family: Family, read: Lands, named: NamedBody | None) -> boo
 
 
 def _holds_leads(box: Box, read: Lands) -> bool:
-    """Say whether a box takes in gull-wings: their lands then lie under it."""
+    """Say whether a box takes in gull-wings: their lands then lie under it, those of small diodes hardly so."""
     outer, inner, _ = against_body(read, box)
-    return median_of(outer + inner) / 2 < -FEET_UNDER_MM
+    return median_of(outer + inner) / 2 < (-FEET_UNDER_MM if read.count >= 4 else 0.0)
 
 
 def _misses_leads(box: Box, footprint: Footprint, family: Family, read: Lands, named: NamedBody | None) -> bool:

@@ -85,6 +85,19 @@ def test_every_piece_is_numbered_in_the_plan_and_laid_flat() -> None:
             assert any(cut == pytest.approx(size, abs=1e-6) for cut in cuts for size in sizes)
 
 
+def test_each_flat_piece_says_over_what_it_lies_and_how_it_is_folded() -> None:
+    """Below each piece stand the parts that it serves, and its folds where it has some; the cautions are printed."""
+    for side, drawing in zip(("top", "bottom"), shield_drawings(solved()), strict=True):
+        said = [item.text for item in drawing.items if isinstance(item, Words)]
+        for piece in pieces(side):
+            refs = sorted(solved().parts.by_id[part_id].ref for part_id in piece.covers)
+            assert any(text.startswith(("over ", "before ")) and text.endswith(refs[-1]) for text in said)
+        folded = [piece for piece in pieces(side) if not piece.dams.is_empty]
+        assert sum(text == "fold the dashed edge up, at the nozzle" for text in said) == len(folded)
+        assert any("peel it slowly" in text for text in said)
+    assert any(not piece.dams.is_empty for piece in pieces("top")), "no piece to fold was tried"
+
+
 def test_the_plan_lies_over_the_board() -> None:
     """A piece in the plan has the size and the distance to the target's body that it has on the board."""
     drawing = top()

@@ -4,7 +4,7 @@ Frame: x right, y down, as the board is drawn. A drawing seen from below is made
 renders it, so that every form agrees.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -108,6 +108,18 @@ def mirrored(drawing: Drawing) -> Drawing:
         )
 
     return replace(drawing, items=tuple(item(shape) for shape in drawing.items))
+
+
+def moved(items: Iterable[Item], by: Point) -> Iterator[Item]:
+    """Yield items shifted by (dx, dy)."""
+    dx, dy = by
+    for item in items:
+        if isinstance(item, Words):
+            yield replace(item, at=(item.at[0] + dx, item.at[1] + dy))
+        elif isinstance(item, Line):
+            yield replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
+        else:
+            yield replace(item, rings=tuple(tuple((x + dx, y + dy) for x, y in ring) for ring in item.rings))
 
 
 def _ring(coordinates: Iterable[Point]) -> Ring:

@@ -4,8 +4,7 @@ The plan stands above, the flat pieces below it, with a bar of 50 mm to check th
 that of the bottom is turned as the board is turned.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 from math import cos, hypot, pi, sin
 from string import ascii_lowercase
 
@@ -14,17 +13,18 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.records import Side
 from leeward.report.board_view import View, bodies, edge, hatched, lands, on_side, references
-from leeward.report.drawing import Drawing, Frame, Item, Line, Point, Words, area, lines, mirrored
-from leeward.report.lettering import Room, box_of, boxes_along, width_mm
+from leeward.report.drawing import Drawing, Frame, Item, Line, Words, area, lines, mirrored, moved
+from leeward.report.flat_pieces import GAP_MM, WORD_MM, flat_pieces
+from leeward.report.lettering import Room, box_of, boxes_along
 from leeward.review.records import Case
-from leeward.shields.records import Pattern, Piece, Points
+from leeward.shields.plan import plan_cautions
+from leeward.shields.records import Piece
 
 PAGE_MM = 190.0  # the width that flat pieces are set in
 NEAR_MM = 12.0  # parts further from every piece are not worth a larger sheet
 MARGIN_MM = 6.0  # round what the plan must show
-GAP_MM = 6.0  # between flat pieces
 BAR_MM = 50.0
-TITLE_MM, WORD_MM, NUMBER_MM = 3.0, 2.0, 3.2
+TITLE_MM, NUMBER_MM = 3.0, 3.2
 HATCH_MM = {"strip": 2.5, "sheet": 2.5, "blanket": 1.6, "tent": 1.6, "lid": 1.6, "coat": 1.2}
 SIDES: tuple[Side, Side] = ("top", "bottom")
 
@@ -42,7 +42,7 @@ def stacked(drawings: Sequence[Drawing]) -> Drawing:
     y, right = 0.0, 0.0
     for drawing in drawings:
         x0, y0, x1, y1 = drawing.frame_mm
-        items += _moved(drawing.items, (-x0, y - y0))
+        items += moved(drawing.items, (-x0, y - y0))
         y, right = y + (y1 - y0), max(right, x1 - x0)
     return Drawing("; ".join(drawing.about for drawing in drawings), (0.0, 0.0, right, y), tuple(items))
 
@@ -176,7 +176,7 @@ def _sheet(case: Case, side: Side, plan: Drawing, pieces: Sequence[Piece]) -> Dr
     items: list[Item] = [
         Words(title, (0.0, TITLE_MM), TITLE_MM, "word-bold", "start"),
         Words(f"true size, {seen}; lay the pieces by their numbers", (0.0, below), WORD_MM, "word", "start"),
-        *_moved(plan.items, shift),
+        *moved(plan.items, shift),
     ]
     items += _bar(width - BAR_MM, TITLE_MM)
     y = head + (y1 - y0) + 2 * GAP_MM
@@ -192,104 +192,32 @@ def _sheet(case: Case, side: Side, plan: Drawing, pieces: Sequence[Piece]) -> Dr
             )
         )
         y += GAP_MM
-    placed, y = _rows(flat, y, width, below=side == "bottom")
+    placed, y = flat_pieces(case, flat, y, width, below=side == "bottom")
     items += placed
-    items += _key(case, pieces, y)
+    notes = _notes(case, pieces)
+    items += [
+        Words(text, (0.0, y + 1.6 * i * WORD_MM), WORD_MM, ink, "start") for i, (text, ink) in enumerate(notes, 1)
+    ]
+    y += 1.6 * len(notes) * WORD_MM
     return Drawing(
-        f"{title}: where each piece lies, and each laid flat", (-5.0, -5.0, width + 5.0, y + 12.0), tuple(items)
+        f"{title}: where each piece lies, and each laid flat", (-5.0, -5.0, width + 5.0, y + 6.0), tuple(items)
     )
 
 
-def _rows(pieces: Sequence[Piece], top: float, width: float, *, below: bool) -> tuple[list[Item], float]:
-    """Return the flat pieces in rows, each with its words below, and where the next thing may stand."""
-    items: list[Item] = []
-    x, y, tall = 0.0, top, 0.0
-    for piece in pieces:
-        if piece.pattern is None:
-            continue
-        pattern = _as_laid(piece, piece.pattern, below=below)
-        long, high = _size(pattern)
-        label = _label(piece)
-        needs = max(long, *(width_mm(text, WORD_MM) for text in label))
-        if x > 0 and x + needs > width:
-            x, y, tall = 0.0, y + tall + GAP_MM, 0.0
-        items += _moved(_flat(piece.material.id, pattern), (x, y))
-        items += [
-            Words(text, (x, y + high + (i + 1) * 1.6 * WORD_MM), WORD_MM, "word-bold" if i == 0 else "word", "start")
-            for i, text in enumerate(label)
-        ]
-        x, tall = x + needs + GAP_MM, max(tall, high + len(label) * 1.6 * WORD_MM)
-    return items, y + tall + GAP_MM
-
-
-def _as_laid(piece: Piece, pattern: Pattern, *, below: bool) -> Pattern:
-    """Return a pattern the way round that the piece lies in the plan, to the nearest quarter turn, from (0, 0).
-
-    A fence goes round corners and stays as it is cut; what is seen from below is turned over.
-    """
-    quarter = 0 if piece.shape == "fence" else round(piece.direction_deg / 90) % 4
-    cos_, sin_ = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
-    hand = -1 if below else 1
-
-    def turn(points: Points) -> Points:
-        return tuple((hand * (x * cos_ + y * sin_), y * cos_ - x * sin_) for x, y in points)  # y runs down
-
-    left, top = (min(axis) for axis in zip(*(p for ring in pattern.outlines for p in turn(ring)), strict=True))
-
-    def put(lines_: tuple[Points, ...]) -> tuple[Points, ...]:
-        return tuple(tuple((x - left, y - top) for x, y in turn(line)) for line in lines_)
-
-    return Pattern(put(pattern.outlines), put(pattern.windows), put(pattern.slits), put(pattern.folds))
-
-
-def _flat(key: str, pattern: Pattern) -> list[Item]:
-    """Return the strokes of a pattern, cut and fold lines keyed by the material; bands of a cut fence are lettered."""
-    cuts = [Line((*ring, ring[0]), "cut", key=key) for ring in (*pattern.outlines, *pattern.windows)]
-    slits = [Line(line, "cut", key=key) for line in pattern.slits]
-    folds = [Line(line, "fold", key=key) for line in pattern.folds]
-    corners = [(max(x for x, _ in ring), max(y for _, y in ring)) for ring in pattern.outlines]
-    letters = [
-        Words(letter, (x - 2.0, y - 2.0), WORD_MM, "word-bold")
-        for letter, (x, y) in zip(ascii_lowercase, corners, strict=False)
-        if len(corners) > 1
-    ]
-    return [*cuts, *slits, *folds, *letters]
-
-
-def _label(piece: Piece) -> tuple[str, ...]:
-    layers = "" if piece.layers == 1 else f", {piece.layers} layers"
-    first = f"{piece.number}  {piece.shape}, {piece.material.id}{layers}"
-    roll = f" from the {piece.roll_width_mm:g} mm roll" if piece.material.form == "tape" else ""
-    return first, f"{piece.length_mm:.1f} x {piece.width_mm:.1f} mm{roll}"
-
-
-def _key(case: Case, pieces: Sequence[Piece], y: float) -> list[Item]:
-    """Return what the strokes mean, and the pieces that have no pattern."""
+def _notes(case: Case, pieces: Sequence[Piece]) -> list[tuple[str, str]]:
+    """Return lines and their inks: the pieces without a pattern, what the strokes mean, the cautions."""
     coats = [piece for piece in pieces if piece.pattern is None]
-    said = [
-        f"{piece.number}: a coat of {piece.material.id}, {piece.material.thickness_mm:g} mm thick" for piece in coats
+    lines_ = [
+        (f"{piece.number}: a coat of {piece.material.id}, {piece.material.thickness_mm:g} mm thick", "word")
+        for piece in coats
     ]
-    text = "; ".join((*said, "heavy green edges are folded up towards the nozzle; dark frame: the nozzle's wall"))
-    return [Words(text, (0.0, y + WORD_MM), WORD_MM, "word-faint", "start")]
+    lines_.append(("dark frame: the nozzle's wall", "word-faint"))
+    if any(not piece.dams.is_empty for piece in pieces):
+        lines_.append(("heavy green edges: folded up towards the nozzle", "word-faint"))
+    return [*lines_, *((text, "word") for text in plan_cautions(case.shields))]
 
 
 def _bar(x: float, y: float) -> list[Item]:
     stroke = ((x, y - 1.5), (x, y), (x + BAR_MM, y), (x + BAR_MM, y - 1.5))
     words = Words(f"{BAR_MM:g} mm: measure it after printing", (x + BAR_MM / 2, y + 1.6 * WORD_MM), WORD_MM, "word")
     return [Line(stroke, "measure", key="scale-bar"), words]
-
-
-def _size(pattern: Pattern) -> tuple[float, float]:
-    x, y = zip(*(point for ring in pattern.outlines for point in ring), strict=True)
-    return max(x) - min(x), max(y) - min(y)
-
-
-def _moved(items: Iterable[Item], by: Point) -> Iterator[Item]:
-    dx, dy = by
-    for item in items:
-        if isinstance(item, Words):
-            yield replace(item, at=(item.at[0] + dx, item.at[1] + dy))
-        elif isinstance(item, Line):
-            yield replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
-        else:
-            yield replace(item, rings=tuple(tuple((x + dx, y + dy) for x, y in ring) for ring in item.rings))

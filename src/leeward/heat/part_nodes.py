@@ -20,7 +20,7 @@ from leeward.heat.coverage import Overlap, overlaps
 from leeward.heat.draft import Draft
 from leeward.heat.grid import Floats
 from leeward.heat.records import BodyNodes, Bools, FaceKind, Ints, Joint
-from leeward.heat.spreading import spreading_k_w
+from leeward.heat.spreading import gaps_mm, ground_mm2, spreading_k_w
 from leeward.parts.records import Part
 
 SIDES: tuple[Side, Side] = ("top", "bottom")
@@ -76,17 +76,23 @@ class Ground:
     through_w_m2k: Floats  # (2,)
     cell_mm2: Floats  # (columns,)
 
-    def spreading_k_w(self, side: Ints, found: Overlap) -> Floats:
+    def spreading_k_w(self, pads: list[Pad], owner: Ints, side: Ints, found: Overlap) -> Floats:
         """Return what lands resist beyond what their cells do, K/W, (k,); `side` (k,) tells where each lies."""
         cells, at = self.cell_mm2[found.cell], side[found.shape]
         land = np.bincount(found.shape, found.area_mm2, minlength=side.size)
         all_cells = np.bincount(found.shape, cells, minlength=side.size)
         along = np.bincount(found.shape, self.sheet_w_k[at, found.cell] * cells, minlength=side.size)
-        entry = np.bincount(found.shape, found.area_mm2**2 / cells, minlength=side.size)
+        covered = np.zeros((len(SIDES), self.cell_mm2.size))
+        np.add.at(covered, (at, found.cell), found.area_mm2)
+        entry = np.bincount(found.shape, found.area_mm2 * covered[at, found.cell] / cells, minlength=side.size)
         land, entry = np.maximum(land, 1e-9), np.maximum(entry, 1e-9)  # lands off the board
         round_w_k = (along - (self.bare_w_k + self.foil_w_k)[side] * land) / np.maximum(all_cells - land, 1e-9)
         sheet_w_k = np.maximum(round_w_k, self.bare_w_k[side])
-        return spreading_k_w(land, land**2 / entry, sheet_w_k, self.through_w_m2k[side])
+        short_mm = np.minimum([max(bodies.short_side_mm(pad.copper), 1e-3) for pad in pads], np.sqrt(land))
+        through = self.through_w_m2k[side]
+        slope_1_mm = np.sqrt(through / sheet_w_k) * 1e-3
+        own = ground_mm2(land, short_mm, gaps_mm([pad.copper for pad in pads], owner), slope_1_mm)
+        return spreading_k_w(land, land**2 / entry, own, sheet_w_k, through)
 
 
 def add_parts(
@@ -105,7 +111,7 @@ def add_parts(
     owner = np.repeat(np.arange(len(fitted)), [len(bodies.soldered_pads(part)) for part in fitted])
     pads = [pad for part in fitted for pad in bodies.soldered_pads(part)]
     sides = [bodies.joint_sides(fitted[i], pad) for i, pad in zip(owner, pads, strict=True)]
-    lands = _lands(pads, sides, at, ground)
+    lands = _lands(pads, owner, sides, at, ground)
     reads = _add_joints(draft, standing, owner, pads, lands, _near(pads, target))
     soldered = np.flatnonzero(np.diff(reads.indptr))
     of_body = np.column_stack([standing.top, standing.core, standing.underside]).tolist()
@@ -167,10 +173,10 @@ def _films_w_m2k(standing: _Fitted) -> Floats:
     return np.where(standing.layered, films, 1 / (1 / films + 1 / halves))
 
 
-def _lands(pads: list[Pad], sides: list[tuple[Side, ...]], at: Plan, ground: Ground) -> _Lands:
+def _lands(pads: list[Pad], owner: Ints, sides: list[tuple[Side, ...]], at: Plan, ground: Ground) -> _Lands:
     found = _cover_of([pad.copper for pad in pads], at)
     first = np.array([SIDES.index(each[0]) for each in sides], dtype=np.intp)
-    spread_k_w = ground.spreading_k_w(first, found) / np.array([len(each) for each in sides])
+    spread_k_w = ground.spreading_k_w(pads, owner, first, found) / np.array([len(each) for each in sides])
     looked_at = np.array([[side in each for side in SIDES] for each in sides], dtype=bool).reshape(-1, len(SIDES))
     held_mm2 = np.bincount(found.shape, found.area_mm2, minlength=len(pads)) * looked_at.sum(axis=1)
     on = [looked_at[found.shape, k] for k in range(len(SIDES))]

@@ -222,8 +222,8 @@ def on_board(model: ThermalModel, field: Floats) -> Floats:
     return found
 
 
-def judging(finest_mm: float, pace: float = 1.0) -> Seen:
-    """Return what the judge says; `pace` makes all steps longer or shorter than STEPS_S."""
+def judging(finest_mm: float, pace: float = 1.0, loads: Loads | None = None) -> Seen:
+    """Return what the judge says, under other loads if given; `pace` makes all steps longer or shorter than STEPS_S."""
     case, geometry, began = setting(), solid(finest_mm), time.perf_counter()
     judge = assembled(geometry, matter())
     ready = time.perf_counter()
@@ -235,7 +235,7 @@ def judging(finest_mm: float, pace: float = 1.0) -> Seen:
     fields = [np.full(judge.mass.shape[0], 25.0)]
     times, stepping = [0.0], time.perf_counter()
     for stage in STAGES:
-        around = surroundings(own, case.loads, stage)
+        around = surroundings(own, loads or case.loads, stage)
         step_s = step_of(stage.seconds, STEPS_S[stage.name] * pace)
         firm = around.jet.h_w_m2k + around.heater_w_m2k + 15.0 * around.room
         stage_fields = list(marched(judge, _law(around, faces), firm, fields[-1], stage.seconds, step_s))

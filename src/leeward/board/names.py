@@ -13,6 +13,18 @@ ORDINAL = re.compile(r"[0-9]{1,3}")
 COPPER_KINDS = frozenset({"signal", "power", "mixed", "jumper"})
 BOTTOM_ORDINAL = 31  # up to KiCad 8; there copper layers count from 0 at the top
 
+# Signs that KiCad keeps out of the names in its files (its net names, from version 6 on).
+SPELLED = {
+    "slash": "/", "backslash": "\\", "lt": "<", "gt": ">", "colon": ":", "dblquote": '"', "quote": "'", "brace": "{",
+    "space": " ", "tab": " ", "return": " ", "bar": "|",
+}  # fmt: skip
+SPELLING = re.compile(r"\{([a-z]+)\}")
+
+
+def spoken(name: str) -> str:
+    """Return a net's name as KiCad shows it, for people: `CLK{slash}2` is CLK/2."""
+    return SPELLING.sub(lambda found: SPELLED.get(found[1], found[0]), name)
+
 
 @dataclass(frozen=True, slots=True)
 class Names:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from leeward.bench.records import NozzleFit
+from leeward.board.names import spoken
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.review_documents import stages_as_run
 from leeward.report.wording import chance, direction, doubted, figure, pad_one, short, turn
@@ -175,7 +176,7 @@ def _joint(entry: JointMelt) -> tuple[str, ...]:
     melts = figure(entry.seconds_to_liquidus)
     return (
         entry.pad,
-        entry.net or "-",
+        spoken(entry.net) or "-",
         melts if entry.seconds_to_liquidus is None else f"{melts} ±{figure(entry.seconds_spread)}",
         figure(entry.lift_c),
         chance(entry.probability_solid),
@@ -188,7 +189,7 @@ def _pad(entry: PadRisk) -> tuple[str, ...]:
     return (
         entry.priority.upper() if entry.priority == "high" else entry.priority,
         entry.number,
-        entry.net or "-",
+        spoken(entry.net) or "-",
         figure(entry.area_mm2, 2),
         entry.defined_by,
         figure(entry.peak_c),

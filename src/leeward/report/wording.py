@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 
+from leeward.board.names import spoken
 from leeward.known import Known
 from leeward.parts.records import Part
 from leeward.review import words
@@ -56,7 +57,7 @@ def pad_one(part: Part) -> str | None:
         return None
     dx, dy = first.x_mm - part.footprint.x_mm, first.y_mm - part.footprint.y_mm
     where = direction(math.degrees(math.atan2(-dy, dx)))  # y runs down
-    net = f" ({first.net})" if first.net else ""
+    net = f" ({spoken(first.net)})" if first.net else ""
     sign = POLARITY.get(part.family.value) if len(part.footprint.pads) == 2 else None
     mark = f", the {sign} in KiCad's library" if sign else ""
     return f"pad {first.number}{net} to the {where}{mark}"

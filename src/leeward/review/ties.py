@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from leeward.board.names import spoken
 from leeward.board.records import Board, Pad, Side, Via
 from leeward.review.anchors import TOUCH_MM, Anchors, disc, land_layer, span
 
@@ -33,7 +34,7 @@ class Ties:
         vias = "1 via" if self.vias == 1 else f"{self.vias} vias"
         told = (("solid on", self.solid_on), ("by spokes on", self.spokes_on), (f"through {vias} on", self.vias_on))
         how = "; ".join(f"{way} {', '.join(layers)}" for way, layers in told if layers)
-        return f"tied to planes of {self.net or 'no net'}, {how}" if how else ""
+        return f"tied to planes of {spoken(self.net) or 'no net'}, {how}" if how else ""
 
 
 @dataclass(frozen=True, slots=True)

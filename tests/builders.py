@@ -169,6 +169,7 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         zones=(HeatZone("top", 150.0, ring),),
         time_s=time_s,
         series=(Series("coldest joint", target.id, 25.0 + time_s / 2),),
+        body_c=(25.0 + time_s / 2)[:, None],
         spread_c=20.0,
         seconds_spread=12.34,
         seconds_spread_by={"air_h": 11.0, "flow": 5.6},

@@ -61,6 +61,7 @@ def assemble(
         board_length_m=float(outline.area / outline.length) * 1e-3,
         melting=melting,
         order=elimination_order(conductance, at.groups(draft.nodes), melting.node),
+        behind=_behind(target, at),
     )
 
 
@@ -73,6 +74,14 @@ def window_grid(outline: BaseGeometry, target: Part, resolution: Resolution) -> 
     """Return the graded grid round a target's lands and body, cut off at the board's bounds."""
     own = shapely.unary_union([target.leads, *(pad.copper for pad in target.footprint.pads)])
     return graded(Box(*own.bounds).grown(CORE_MARGIN_MM), Box(*outline.bounds), resolution)
+
+
+def _behind(target: Part, at: Plan) -> int:
+    """Return the outer node under the middle of the target, on the side away from it; the nearest where none is."""
+    middle, (rows, columns) = target.leads.envelope.centroid, np.nonzero(at.column >= 0)
+    near = np.hypot(at.grid.x_mm[columns] - middle.x, at.grid.y_mm[rows] - middle.y).argmin()
+    side: Side = "bottom" if target.footprint.side == "top" else "top"
+    return int(at.outer(side, at.column[rows[near : near + 1], columns[near : near + 1]])[0])
 
 
 def _ground(at: Plan, sheets_w_k: list[Floats], materials: Laminate) -> Ground:

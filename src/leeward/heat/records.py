@@ -110,6 +110,7 @@ class ThermalModel:
     board_length_m: float  # area over perimeter of the board, for natural convection
     melting: Melting
     order: Ints  # of elimination, (n,): a permutation that keeps the factor sparse, the melting nodes last
+    behind: int  # the node of the board's other face under the target's middle
 
     def heat_j(self, field: Floats) -> Floats:
         """Return the heat content of each node at temperatures (n,), (n,) J over 0 C: sensible and latent."""
@@ -220,7 +221,8 @@ class Heat:
     exposure: Exposure
     zones: tuple[Zone, ...]
     time_s: Floats
-    series: tuple[Series, ...]
+    series: tuple[Series, ...]  # the target's coldest and hottest joint, its top, the board behind it
+    body_c: Floats  # (k, bodies): histories of all bodies, in the order of `bodies`
     spread_c: float  # of the bodies that the heat reaches, root mean square
     seconds_spread: float  # of the moment that reflow ends
     seconds_spread_by: Mapping[str, float]  # what each doubtful input adds to it, by name of the factor

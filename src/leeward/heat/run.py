@@ -26,6 +26,7 @@ class Leg:
     flux: tuple[Fluxes, ...]  # of each step, one fewer than times: the mean by the laws at the stepping's stage fields
     joint_c: Floats  # (k, joints)
     body_c: Floats  # (k, bodies), top faces
+    behind_c: Floats  # (k,), the board's other face under the target
     body_j: Floats  # (k, bodies), their heat content over 0 C
     face_c: Floats  # (m,) at its end
 
@@ -58,6 +59,11 @@ class Run:
     def body_c(self) -> Floats:
         """Histories of the bodies' top faces over all stages, (k, bodies)."""
         return _joined([leg.body_c for leg in self.legs])
+
+    @property
+    def behind_c(self) -> Floats:
+        """History of the board's other face under the target over all stages, (k,)."""
+        return _joined([leg.behind_c for leg in self.legs])
 
 
 def march_stages(model: ThermalModel, loads: Loads, recipe: Recipe) -> Run:
@@ -122,6 +128,7 @@ def leg(
         tuple(flux),
         (model.joint_share @ nodal.T).T,
         nodal[:, tops],
+        nodal[:, model.behind],
         np.column_stack([nodal[:, nodes] @ model.capacity_j_k[nodes] for nodes in held]),
         fields[-1][model.faces.node],
     )

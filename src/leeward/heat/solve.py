@@ -19,7 +19,6 @@ from leeward.heat.zones import zone
 
 SIDES: tuple[Side, Side] = ("top", "bottom")
 NOT_MODELLED = "not modelled: air past tall neighbours, a tilted nozzle"
-HISTORIES = 3  # so many of the hottest neighbours keep their history in the answer
 
 
 def solve(
@@ -67,7 +66,8 @@ def summed_up(
         exposure=_exposure(model, run),
         zones=_zones(model, run, outline, zone_levels_c),
         time_s=time_s,
-        series=_series(model, run, time_s, joint_c, body_c, int(coldest), int(hottest)),
+        series=_series(model, run, joint_c, body_c, int(coldest), int(hottest)),
+        body_c=body_c,
         spread_c=_typical_spread_c(body_c.max(axis=0) - run.start.min(), doubt),
         seconds_spread=doubt.seconds,
         seconds_spread_by=doubt.seconds_by,
@@ -144,22 +144,15 @@ def _edge_mean(model: ThermalModel, peak_c: Floats) -> float:
 
 
 def _series(
-    model: ThermalModel,
-    run: Run,
-    time_s: Floats,
-    joint_c: Floats,
-    body_c: Floats,
-    coldest: int,
-    hottest: int,
+    model: ThermalModel, run: Run, joint_c: Floats, body_c: Floats, coldest: int, hottest: int
 ) -> tuple[Series, ...]:
-    ids, target = list(model.bodies), model.target_body
-    warmest = [i for i in np.argsort(-body_c.max(axis=0), kind="stable") if i != target][:HISTORIES]
-    named = [
-        Series(f"coldest joint, pad {model.joints[coldest].pad}", model.target_id, joint_c[:, coldest]),
-        Series(f"hottest joint, pad {model.joints[hottest].pad}", model.target_id, joint_c[:, hottest]),
-        Series("top of the target", model.target_id, body_c[:, target]),
-    ]
-    return (*named, *(Series("body", ids[i], body_c[:, i]) for i in warmest))
+    own = model.target_id
+    return (
+        Series(f"coldest joint, pad {model.joints[coldest].pad}", own, joint_c[:, coldest]),
+        Series(f"hottest joint, pad {model.joints[hottest].pad}", own, joint_c[:, hottest]),
+        Series("top of the target", own, body_c[:, model.target_body]),
+        Series("board behind the target", None, run.behind_c),
+    )
 
 
 def _validity(run: Run) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from leeward.report.drawing import Area, Drawing, Item, Line, Point, Words
 from leeward.report.lettering import Room, box_of, boxes_along, spread, width_mm
 from leeward.report.review_documents import stages_as_run
 from leeward.report.wording import figure
+from leeward.review.histories import histories
 from leeward.review.records import Case, Review
 from leeward.review.thermocouples import coldest
 
@@ -23,7 +24,7 @@ PITCH_MM = 3.4  # between the curves' names
 EVERY_C, ROOM_C = 50.0, 25.0
 EVERY_S = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0)
 MOST_TICKS = 10
-JOINTS, NEAR = ("joint-1", "joint-2", "joint-3"), ("near-1", "near-2", "near-3")
+OWN, NEAR = ("joint-1", "joint-2", "joint-3", "behind"), ("near-1", "near-2", "near-3")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +54,9 @@ class Setting:
 def chart(review: Review) -> Drawing:
     """Return the stages, the settings, and the histories of joints, target and worst neighbours."""
     case, room = review.case, Room()
-    axes = _axes(case)
-    curves, melt, liquid = list(_curves(case, axes)), _melt(review, axes), _liquidus(case, axes)
+    shown = histories(case, review.neighbours)
+    axes = _axes(case, shown)
+    curves, melt, liquid = list(_curves(case, shown, axes)), _melt(review, axes), _liquidus(case, axes)
     for item in (*curves, *melt, *liquid):
         room.take(*(boxes_along(item, 1.0) if isinstance(item, Line) else [box_of(item)]))
     settings = list(_settings(case, axes))
@@ -73,11 +75,11 @@ def chart(review: Review) -> Drawing:
     return Drawing(about, (0.0, 0.0, WIDTH_MM, HEIGHT_MM), items)
 
 
-def _axes(case: Case) -> Axes:
+def _axes(case: Case, shown: Sequence[Series]) -> Axes:
     settings = [stage.air_c or 0.0 for stage in case.recipe.stages] + [
         s.board_heater_c or 0.0 for s in case.recipe.stages
     ]
-    peak = max(float(series.celsius.max()) for series in case.heat.series)
+    peak = max(float(series.celsius.max()) for series in shown)
     most = max(peak, *settings) + ROOM_C
     return Axes(float(case.heat.time_s[-1]), EVERY_C * np.ceil(most / EVERY_C))
 
@@ -199,9 +201,9 @@ def _reflow_start(case: Case) -> float:
     return next((start for name, start, _ in _spans(case) if name == "reflow"), 0.0)
 
 
-def _curves(case: Case, axes: Axes) -> Iterable[Line | Words]:
+def _curves(case: Case, shown: Sequence[Series], axes: Axes) -> Iterable[Line | Words]:
     """Yield the histories, and their names in the order of their peaks, each with its stroke and its peak."""
-    named = _named(case)
+    named = _named(case, shown)
     order = sorted(named, key=lambda entry: -float(entry[0].celsius.max()))
     wanted = [axes.y(float(series.celsius.max())) for series, _, _ in order]
     heights = spread(wanted, PITCH_MM, TOP_MM + 2, BOTTOM_MM)
@@ -213,12 +215,12 @@ def _curves(case: Case, axes: Axes) -> Iterable[Line | Words]:
         yield Words(f"{name}: {figure(float(series.celsius.max()))} C", (RIGHT_MM + 13.2, y), WORD_MM, "word", "start")
 
 
-def _named(case: Case) -> list[tuple[Series, str, str]]:
+def _named(case: Case, shown: Sequence[Series]) -> list[tuple[Series, str, str]]:
     """Return each history with its name and its ink: the target's first, then the neighbours'."""
-    own = [series for series in case.heat.series if series.id == case.target.id or series.id is None]
-    near = [series for series in case.heat.series if series not in own]
+    own = [series for series in shown if series.id == case.target.id or series.id is None]
+    near = [series for series in shown if series.id not in (case.target.id, None)]
     return [
-        *((series, series.name, ink) for series, ink in zip(own, JOINTS, strict=False)),
+        *((series, series.name, ink) for series, ink in zip(own, OWN, strict=False)),
         *((series, f"{_ref(case, series)} {series.name}", ink) for series, ink in zip(near, NEAR, strict=False)),
     ]
 

@@ -104,6 +104,7 @@ INKS: Mapping[str, Ink] = {
     "joint-1": Ink("", stroke=TARGET, width_mm=0.5),
     "joint-2": Ink("", stroke=TARGET, width_mm=0.3, dash_mm=(1.6, 0.6)),
     "joint-3": Ink("", stroke=TARGET, width_mm=0.3, dash_mm=(0.5, 0.5)),
+    "behind": Ink("", stroke=FAINT, width_mm=0.4),
     "near-1": Ink("", stroke=RISK, width_mm=0.4),
     "near-2": Ink("", stroke=RISK, width_mm=0.3, dash_mm=(1.6, 0.6)),
     "near-3": Ink("", stroke=RISK, width_mm=0.3, dash_mm=(0.5, 0.5)),

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from leeward.bench.records import NozzleFit, Stage
 from leeward.board.records import Board
 from leeward.heat.find import Window
-from leeward.heat.records import Energy, Heat, JointHeat, Zone
+from leeward.heat.records import Energy, JointHeat, Zone
 from leeward.job import WorkSequence
 from leeward.known import NotAssessed
 from leeward.parts.records import Part
@@ -56,6 +56,7 @@ from leeward.report.documents import (
     ZoneDocument,
 )
 from leeward.report.wording import pad_one
+from leeward.review.histories import histories
 from leeward.review.records import (
     AfterLift,
     Case,
@@ -214,7 +215,7 @@ def _heat(review: Review) -> HeatDocument:
         max_ramp_c_s=heat.max_ramp_c_s,
         energy=_energy(heat.energy),
         zones=[_zone(zone) for zone in case.bare.zones],
-        histories=_histories(heat),
+        histories=_histories(review),
         thermocouples=[ThermocoupleDocument(t.x_mm, t.y_mm, t.side, t.on, t.why) for t in review.thermocouples],
     )
 
@@ -297,12 +298,13 @@ def _ring(ring: BaseGeometry) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)]
 
 
-def _histories(heat: Heat) -> HistoriesDocument:
+def _histories(review: Review) -> HistoriesDocument:
+    heat, shown = review.case.heat, histories(review.case, review.neighbours)
     count = len(heat.time_s)
     kept = np.unique(np.linspace(0, count - 1, min(count, MOST_TIMES)).round().astype(int))
     return HistoriesDocument(
         time_s=heat.time_s[kept].tolist(),
-        series=[SeriesDocument(series.name, series.id, series.celsius[kept].tolist()) for series in heat.series],
+        series=[SeriesDocument(series.name, series.id, series.celsius[kept].tolist()) for series in shown],
     )
 
 

@@ -5,7 +5,7 @@ from typing import get_args
 import pytest
 
 from leeward.constants import table
-from leeward.parts.families import families, recognise
+from leeward.parts.families import Words, families, recognise
 from leeward.parts.lands import lands
 from leeward.parts.limits import limit
 from leeward.parts.records import LeadStyle
@@ -103,7 +103,7 @@ def test_free_names(name: str) -> None:
 def test_plcc_through_holes_is_a_socket() -> None:
     """J-leaded carriers are never soldered through holes; such a footprint is their socket."""
     read = lands(two_rows("own:PLCC84", leads=20, pitch=2.54, row=8, land=(1.5, 1.5), kind="through-hole"))
-    assert recognise("own:PLCC84", "U8", read).value.id == "IC socket"
+    assert recognise("own:PLCC84", "U8", read).value.id == "chip carrier socket"
 
 
 def test_reference_is_asked_last() -> None:
@@ -179,5 +179,5 @@ def test_chips_are_what_their_reference_says(ref: str, name: str, family: str, c
 def test_descriptions_speak_where_names_do_not(description: str, name: str, family: str) -> None:
     """A description names the family of a footprint whose name tells nothing, or no more than that it connects."""
     read = lands(two_rows("own:any", leads=4, pitch=2.0, row=2.0, land=(1, 1)))
-    found = recognise(f"own:{name}", "ZZ1", read, description)
+    found = recognise(f"own:{name}", "ZZ1", read, Words(description=description))
     assert found.value.id == family

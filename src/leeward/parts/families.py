@@ -1,7 +1,7 @@
 """The families that parts are sorted into, and how a footprint is recognised as one of them.
 
 The tables are in `data/families.toml`. The footprint's library and name are asked first, in the order of the
-table, then its description, then the letters of the reference, then only how the part is mounted.
+table, then its description, its keywords, the letters of the reference, then only how the part is mounted.
 """
 
 import re
@@ -68,6 +68,18 @@ class Family:
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """What a footprint says in words beside its name and reference."""
+
+    description: str = ""
+    keywords: str = ""
+    value: str = ""
+
+
+NO_WORDS = Words()
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """One row of the table by which footprints are recognised."""
 
@@ -76,6 +88,15 @@ class Rule:
     name: re.Pattern[str] | None
     mount: Mount | None
     vague: bool  # a description may say it better
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """One row of the table of sorts that no outline tells apart: words that make a family a finer one."""
+
+    of: str
+    family: str
+    words: re.Pattern[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +119,17 @@ def families() -> Mapping[str, Family]:
     return {name: _family(name, _with_inherited(rows, name)) for name in rows}
 
 
-def recognise(library_id: str, ref: str, lands: Lands, description: str = "") -> Known[Family]:
+def recognise(library_id: str, ref: str, lands: Lands, words: Words = NO_WORDS) -> Known[Family]:
     """Return the family of a footprint, with what gave it away.
 
     `library_id` is "library:name", or a name alone.
     """
+    return _by_sort(_recognise(library_id, ref, lands, words), library_id, words)
+
+
+def _recognise(library_id: str, ref: str, lands: Lands, words: Words) -> Known[Family]:
     name = library_id.rpartition(":")[2]
-    by_words = _recognised_by_words(library_id, description, lands.mount)
+    by_words = _recognised_by_words(library_id, words.description, words.keywords, lands.mount)
     if by_words is not None:
         return by_words if by_words.value.id not in CHIPS else _chip(by_words, ref, name, lands)
     for reference in _reference_rules():
@@ -126,24 +151,36 @@ def _chip(by_words: Known[Family], ref: str, name: str, lands: Lands) -> Known[F
     return Known(families()[rule.family], source, "medium")
 
 
+def _by_sort(found: Known[Family], library_id: str, words: Words) -> Known[Family]:
+    """Return the finer family that name, value, description or keywords tell of, else the one that was found."""
+    for sort in _sorts():
+        if sort.of != found.value.id:
+            continue
+        for text in (library_id, words.value, words.description, words.keywords):
+            if told := sort.words.search(WEB.sub("", text)):
+                return Known(families()[sort.family], f"{found.source}, and {told.group()!r} in its words", "medium")
+    return found
+
+
 @cache
-def _recognised_by_words(library_id: str, description: str, mount: Mount) -> Known[Family] | None:
-    """Return the family by name, else by description, None where neither says; a board repeats the same words often."""
+def _recognised_by_words(library_id: str, description: str, keywords: str, mount: Mount) -> Known[Family] | None:
+    """Return the family by name, else by description, else by keywords; a board repeats the same words often."""
     library, _, name = library_id.rpartition(":")
     rule = next((rule for rule in _rules() if _fits(rule, library, name, mount)), None)
     by_name = None if rule is None else _by_name(rule, library, name)
     if rule is not None and not rule.vague:
         return by_name
-    return _recognised_by_description(description, mount) or by_name
+    by_text = _recognised_by_text("description", description, mount) or _recognised_by_text("keywords", keywords, mount)
+    return by_text or by_name
 
 
-def _recognised_by_description(description: str, mount: Mount) -> Known[Family] | None:
-    """Return the family by the first rule whose words stand in a description, addresses left out."""
-    words = WEB.sub("", description)
+def _recognised_by_text(where: str, text: str, mount: Mount) -> Known[Family] | None:
+    """Return the family by the first rule whose words stand in a text, addresses left out."""
+    words = WEB.sub("", text)
     for rule in _description_rules():
         found = rule.name.search(words) if rule.name is not None and rule.mount in (None, mount) else None
         if found is not None:
-            return Known(families()[rule.family], f"{found.group().strip()!r} in the description", "medium")
+            return Known(families()[rule.family], f"{found.group().strip()!r} in the {where}", "medium")
     return None
 
 
@@ -216,6 +253,12 @@ def _rules_of(section: str) -> tuple[Rule, ...]:
         )
         for row in rows
     )
+
+
+@cache
+def _sorts() -> tuple[Sort, ...]:
+    rows = table("families")["recognise"]["sort"]
+    return tuple(Sort(row["of"], row["family"], re.compile(row["words"], re.IGNORECASE)) for row in rows)
 
 
 @cache

@@ -44,7 +44,7 @@ def height(
 ) -> Height:
     """Return a part's height; `given_mm` is what the user says, `model_mm` how tall its 3D model stands."""
     name = footprint.library_id.rpartition(":")[2]
-    named = height_in_name(name)
+    named = _of_the_part(height_in_name(name), family)
     standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
     sure, guess = _in_words(name, footprint.description, family, body_mm)
     rungs = (given_mm, height_in_fields(footprint.fields), sure, model_mm, guess)
@@ -57,7 +57,7 @@ def _in_words(
     name: str, description: str, family: Family, body_mm: tuple[float, float]
 ) -> tuple[Known[float] | None, Known[float] | None]:
     """Return what name and description tell of the height for sure, and what they let one guess."""
-    named = height_in_name(name)
+    named = _of_the_part(height_in_name(name), family)
     by_name = _as_it_stands(named, family)
     by_description = _as_it_stands(height_in_description(description, body_mm, family.standoff_mm), family)
     by_code = height_by_size_code(name, body_mm) if family.size_codes else None
@@ -66,6 +66,11 @@ def _in_words(
     told = [known for known in words if known is not None]
     sure = next((known for known in told if known.confidence != "low"), None)
     return sure, next((known for known in told if known.confidence == "low"), None)
+
+
+def _of_the_part(named: NamedHeight | None, family: Family) -> NamedHeight | None:
+    """Return the height in a name, none where it follows from the outline of the package that a socket takes."""
+    return None if named is not None and family.lead_style == "socket" and not named.stated else named
 
 
 def _as_it_stands(words: NamedHeight | None, family: Family) -> Known[float] | None:

@@ -9,7 +9,7 @@ from leeward.board.records import Board, Footprint
 from leeward.known import Known, NotAssessed
 from leeward.parts.body import Body, body
 from leeward.parts.cans import with_cans
-from leeward.parts.families import Family, by_lead_style, families, recognise
+from leeward.parts.families import Family, Words, by_lead_style, families, recognise
 from leeward.parts.fields import given_in_fields
 from leeward.parts.frame import size
 from leeward.parts.height import Height, height
@@ -21,6 +21,7 @@ from leeward.parts.models import NO_MODELS, ModelTops
 from leeward.parts.order import natural_key
 from leeward.parts.overrides import NONE, Given, Overrides, check_references, given_for
 from leeward.parts.records import Alloy, LeadStyle, Part, Parts
+from leeward.parts.resins import resin_of
 
 NOWHERE = shapely.Polygon()
 UNDER_BODY: frozenset[LeadStyle] = frozenset({"bottom-terminated", "ball-grid"})
@@ -82,7 +83,8 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
     tall = height(footprint, family.value, body_mm.value, given.height_mm, model_mm)
     stands = footprint.fitted and family.value.stands and shape.outline.area > 0
     stature = _stature(footprint, family.value, body_mm, tall, given)
-    limits = _limit(family.value, body_mm.value, tall, alloy, read, given)
+    housing = given.resin or resin_of(footprint)
+    limits = _limit(family.value, body_mm.value, tall, alloy, read, given, housing)
     return Part(
         footprint=footprint,
         family=Known(family.value.id, family.source, family.confidence),
@@ -113,7 +115,8 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
 def _family(footprint: Footprint, read: Lands, given: Given) -> Known[Family]:
     if given.family is not None:
         return Known(families()[given.family.value], given.family.source, given.family.confidence)
-    found = recognise(footprint.library_id, footprint.ref, read, footprint.description)
+    words = Words(footprint.description, footprint.keywords, footprint.value)
+    found = recognise(footprint.library_id, footprint.ref, read, words)
     if found.value.id != "unknown surface-mount part":
         return found
     return _family_by_lands(found, footprint, read, given) or found
@@ -155,10 +158,16 @@ def _stature(
 
 
 def _limit(
-    family: Family, body_mm: tuple[float, float], tall: Height, alloy: Alloy, read: Lands, given: Given
+    family: Family,
+    body_mm: tuple[float, float],
+    tall: Height,
+    alloy: Alloy,
+    read: Lands,
+    given: Given,
+    resin: Known[str] | None,
 ) -> BodyLimit:
     surface_mount = read.mount == "smd"
-    found = limit(family, body_mm, tall.thickness_mm, alloy, surface_mount=surface_mount)
+    found = limit(family, body_mm, tall.thickness_mm, alloy, surface_mount=surface_mount, resin=resin)
     return found if given.limit_c is None else replace(found, limit_c=given.limit_c)
 
 

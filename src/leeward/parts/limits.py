@@ -12,8 +12,10 @@ from leeward.constants import number, table
 from leeward.known import Known
 from leeward.parts.families import Family
 from leeward.parts.records import Alloy
+from leeward.parts.resins import resins
 
 FragileClass = Literal["A", "B", "C", "D", "E"]
+OF_PLASTIC = frozenset({"connector", "header plastic"})  # limits that are the house's for a resin not known
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +42,19 @@ def classification_c(thickness_mm: float, volume_mm3: float, alloy: Alloy) -> fl
 
 @lru_cache(maxsize=10_000)  # a board holds the same part often
 def limit(
-    family: Family, body_mm: tuple[float, float], thickness_mm: float, alloy: Alloy, *, surface_mount: bool
+    family: Family,
+    body_mm: tuple[float, float],
+    thickness_mm: float,
+    alloy: Alloy,
+    *,
+    surface_mount: bool,
+    resin: Known[str] | None = None,
 ) -> BodyLimit:
-    """Return what the body of a part of this family and size may reach."""
+    """Return what the body of a part of this family and size may reach; `resin` is its housing's, where it is known."""
     entry = family.limit if surface_mount else family.limit_through_hole
     ramp = _max_ramp_c_s(family, body_mm)
+    if resin is not None and entry in OF_PLASTIC:
+        return _by_resin(resin, ramp)
     if entry == "classification":
         return _classified(family, body_mm, thickness_mm, alloy, ramp)
     row = table("limits")["body"][entry]
@@ -61,6 +71,12 @@ def _classified(
     known = Known(classification_c(thickness_mm, volume_mm3, alloy), source, rows["confidence"])
     fragile = "C" if _is_large_ceramic(family, body_mm) else family.fragile_class or "A"
     return BodyLimit(known, float(rows["spread_c"]), _class(fragile), ramp)
+
+
+def _by_resin(resin: Known[str], ramp: float | None) -> BodyLimit:
+    row = resins()[resin.value]
+    known = Known(float(row["value"]), f"{resin.source}: {row['source']}", row["confidence"])
+    return BodyLimit(known, float(row["spread_c"]), _class(row["class"]), ramp)
 
 
 def _band(value: float, thresholds: Sequence[Mapping[str, Any]]) -> int:

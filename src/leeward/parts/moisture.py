@@ -34,7 +34,9 @@ def may_hold_moisture(part: Part) -> bool:
     family = families().get(part.family.value)
     limit = "classification" if family is None else family.limit
     moulded = limit == "classification" and part.lead_style.value in PACKAGES
-    return part.surface_mount and (moulded or limit in table("moisture")["also_sensitive"]["value"])
+    also = limit in table("moisture")["also_sensitive"]["value"]
+    by_family = part.family.value in table("moisture")["also_sensitive_family"]["value"]
+    return part.surface_mount and (moulded or also or by_family)
 
 
 def floor_life(level: Msl) -> str:

@@ -27,6 +27,7 @@ from leeward.parts.families import families
 from leeward.parts.moisture import msl_in_text
 from leeward.parts.order import natural_key
 from leeward.parts.records import FloorLife, LeadStyle, Msl
+from leeward.parts.resins import resins
 
 HEADER = re.compile(r"^\s*\[\[\s*part\s*\]\]")
 
@@ -42,6 +43,7 @@ class Statement(BaseModel):
     body_mm: tuple[float, float] | None = Field(default=None, strict=False)
     mass_mg: float | None = Field(default=None, gt=0, allow_inf_nan=False)
     limit_c: float | None = Field(default=None, ge=20, le=500, allow_inf_nan=False)
+    resin: str | None = None
     msl: Msl | None = None
     floor_life: FloorLife | None = None
     source: str | None = None
@@ -56,6 +58,8 @@ class Statement(BaseModel):
     def _is_possible(self) -> "Statement":
         if self.family is not None and self.family not in families():
             raise ValueError(f"no family {self.family!r}{nearest(self.family, families())}")
+        if self.resin is not None and self.resin not in resins():
+            raise ValueError(f"no resin {self.resin!r} in the table, which has {', '.join(resins())}")
         if self.body_mm is not None and not all(0 < side <= 500 for side in self.body_mm):
             raise ValueError("body_mm is two lengths over 0 and up to 500")
         return self
@@ -109,6 +113,7 @@ class Given:
     body_mm: Known[tuple[float, float]] | None = None
     mass_mg: Known[float] | None = None
     limit_c: Known[float] | None = None
+    resin: Known[str] | None = None
     msl: Known[Msl] | None = None
     floor_life: Known[FloorLife] | None = None
 

@@ -181,3 +181,29 @@ def test_descriptions_speak_where_names_do_not(description: str, name: str, fami
     read = lands(two_rows("own:any", leads=4, pitch=2.0, row=2.0, land=(1, 1)))
     found = recognise(f"own:{name}", "ZZ1", read, Words(description=description))
     assert found.value.id == family
+
+
+def test_keywords_speak_after_the_description() -> None:
+    """Keywords name a family that neither name nor description tells, and give way to a description."""
+    read = lands(two_rows("own:any", leads=4, pitch=2.0, row=2.0, land=(1, 1)))
+    found = recognise("own:part-17", "ZZ1", read, Words(keywords="SMD relay 5V"))
+    assert (found.value.id, found.source) == ("relay", "'relay' in the keywords")
+    told = recognise("own:part-17", "ZZ1", read, Words(description="a crystal", keywords="SMD relay 5V"))
+    assert told.value.id == "crystal"
+
+
+@pytest.mark.parametrize(
+    ("library_id", "words", "family"),
+    [
+        ("Capacitor_SMD:CP_Elec_8x10", Words(value="220u polymer"), "polymer can capacitor"),
+        ("Capacitor_SMD:CP_Elec_8x10", Words(description="conductive polymer aluminum"), "polymer can capacitor"),
+        ("Capacitor_SMD:CP_Elec_8x10", Words(value="220u 25V"), "aluminium can capacitor"),
+        ("own:CP_EIA-7343-31_polymer", Words(), "polymer tantalum capacitor"),
+        ("Resistor_SMD:R_0603_1608Metric", Words(description="polymer"), "chip capacitor"),
+    ],
+)
+def test_polymer_sorts_are_told_by_words(library_id: str, words: Words, family: str) -> None:
+    """No outline tells a polymer capacitor; name, value, description or keywords do, and of capacitors alone."""
+    found = recognise(library_id, "C1", lands(chip("any", 6.0)), words)
+    assert found.value.id == family
+    assert ("in its words" in found.source) == family.startswith("polymer")

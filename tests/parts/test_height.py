@@ -39,6 +39,12 @@ from parts.drawn import board, box, two_rows
         ("QFN-48-1EP_7x7mm_P0.5mm_EP5.2x5.2mm", None),
         ("PinHeader_1x02", None),
         ("SOT-23-6", 1.45),  # MO-178, from memory
+        ("TSOT-23-6", 1.0),  # MO-193, from memory
+        ("SSOP-8_2.95x2.8mm_P0.65mm", 1.3),  # MO-187, from memory
+        ("Crystal_HC33-U_Horizontal", 9.2),  # the can's 8.9 mm, from memory
+        ("Crystal_HC49-U_Horizontal", 4.7),
+        ("TO-251-2_Horizontal_TabDown", 2.4),  # as thick as TO-252, from memory
+        ("USB_A_Wuerth_61400826021_Horizontal_Stacked", 15.6),
         ("SSOP-16_3.9x4.9mm_P0.635mm", 1.75),  # MO-137, from memory
         ("SSOP-16_5.3x6.2mm_P0.65mm", 2.0),  # MO-150, from memory
         ("Resonator-3Pin_W6.0mm_H3.0mm", 9.5),  # width and height of its face in plan
@@ -117,3 +123,13 @@ def test_field_then_name_then_family(name: str, fields: dict[str, str], height_m
     (part,) = identify(board(drawn)).by_id.values()
     assert part.height_mm.value == height_mm
     assert source in part.height_mm.source
+
+
+def test_a_socket_is_not_as_tall_as_its_package() -> None:
+    """The outline in a socket's name is that of the package it takes, and tells nothing of the socket's height."""
+    drawn = two_rows(
+        "Package_LCC:PLCC-32_SMD-Socket", leads=8, pitch=1.27, row=5, land=(2, 0.6), fab=box(18, 20), ref="U1"
+    )
+    (part,) = identify(board(drawn)).by_id.values()
+    assert part.lead_style.value == "socket"
+    assert (part.height_mm.value, part.height_mm.confidence) == (8.5, "low")

@@ -22,7 +22,7 @@ from parts.published_spans import outside_its_outline
 
 # Names that state a height: three sizes, H, a can, an EIA case.
 STATES_A_HEIGHT = re.compile(r"\d+x[\d.]+x[\d.]+mm|_H[\d.]+|_Elec_|EIA-?\d{4}-\d\d")
-LEADED = re.compile(r"(Resistor|Capacitor|Inductor|Diode|LED)_THT|Crystal|Varistor")
+PACKAGES_AND_LEADED = re.compile(r"Package_|(Resistor|Capacitor|Inductor|Diode|LED)_|Crystal")
 SPANNED = ("Package_QFP", "Package_SO", "Package_LCC")
 EVERYTHING = pytest.param(False, marks=pytest.mark.outside_boards, id="all")
 SAMPLE = pytest.param(True, id="sample")
@@ -58,23 +58,31 @@ def test_package_heights(sample: bool) -> None:
 
 @pytest.mark.outside_boards
 @pytest.mark.kicad
-def test_leaded_heights() -> None:
-    """Heights of leaded parts are off by at most 0.1 mm in the median and 2.5 mm in nine of ten.
+def test_heights_of_leaded_parts_too() -> None:
+    """Over all packages, chips, coils and crystals, leaded or not: 0.15 mm in the median, 0.6 mm in nine of ten.
 
-    Radial electrolytics are left out, whose names give no height: their models are stand-ins as tall as wide.
+    Radial electrolytics are left out, whose names give no height: their models are stand-ins as tall as wide. With
+    those eight it is 0.7 mm in nine of ten. Leaded parts alone are 0.1 mm off in the median, 2.5 mm in nine of ten.
     """
+    off = held_out_mm(PACKAGES_AND_LEADED)
+    without = sorted(mm for mm, name in off if not name.startswith("CP_Radial_D"))
+    assert len(without) > 500
+    assert statistics.median(without) <= 0.15
+    assert statistics.quantiles(without, n=10)[8] <= 0.6
+    everything = [mm for mm, _ in off]
+    assert statistics.median(everything) <= 0.15
+    assert statistics.quantiles(everything, n=10)[8] <= 0.7
+
+
+def held_out_mm(libraries: re.Pattern[str]) -> list[tuple[float, str]]:
+    """Return by how much the heights of all held-out parts of some libraries are off, with the outline's name."""
     tops = {key: box[1][2] for key, box in boxes(sample=False).items()}
-    off = sorted(
-        abs(part.height_mm.value - tops[key])
+    return [
+        (abs(part.height_mm.value - tops[key]), name)
         for key, part in parts_with_models(sample=False)
-        if is_held_out(key)
-        and LEADED.match(named(part)[0])
-        and not part.surface_mount
-        and not named(part)[1].startswith("CP_Radial_D")
-    )
-    assert len(off) > 150
-    assert statistics.median(off) <= 0.1
-    assert statistics.quantiles(off, n=10)[8] <= 2.5
+        for library, name in (named(part),)
+        if is_held_out(key) and libraries.match(library) and not STATES_A_HEIGHT.search(name)
+    ]
 
 
 @pytest.mark.kicad

@@ -229,7 +229,9 @@ def test_real_boards_are_recognised(name: str) -> None:
 
 @pytest.mark.kicad
 def test_demo_boards_are_recognised() -> None:
-    """On every demo board of KiCad each footprint with copper is a part or named, and at most 5 % are of no style."""
+    """On every demo board of KiCad each footprint with copper is a part or named, and at most 5 % are of no style, on
+    each board and over all.
+    """
     demos = sorted(kicad_demo("video/video.kicad_pcb").parents[1].rglob("*.kicad_pcb"))
     others: list[str] = []
     count = 0
@@ -239,6 +241,8 @@ def test_demo_boards_are_recognised() -> None:
         listed = {*parts.by_id, *(each.id for each in parts.not_assessed)}
         copper = {each.id for each in drawn.footprints if any(not pad.copper.is_empty for pad in each.pads)}
         assert copper <= listed, demo
+        own = [part for part in parts.by_id.values() if part.lead_style.value == "other"]
+        assert len(own) <= 0.05 * len(parts.by_id), demo
         others += [f"{demo.name} {part.ref}" for part in parts.by_id.values() if part.lead_style.value == "other"]
         count += len(parts.by_id)
     assert len(demos) > 10

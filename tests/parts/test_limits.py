@@ -48,6 +48,7 @@ def test_packages_are_held_to_the_standard_ramp() -> None:
         ("leaded film capacitor", False, 110, "D"),
         ("MEMS microphone", True, 260, "C"),
         ("crystal", True, 245, "B"),
+        ("polymer can capacitor", True, 250, "C"),
     ],
 )
 def test_other_families(family: str, surface_mount: bool, limit_c: float, fragile_class: str) -> None:

@@ -91,4 +91,6 @@ def test_who_may_hold_moisture() -> None:
     chip = part("C1", lead_style="end-cap", family="chip capacitor")
     assert not may_hold_moisture(chip)
     assert not may_hold_moisture(part("Y1", lead_style="bottom-terminated", family="crystal"))
+    assert not may_hold_moisture(part("C2", lead_style="inward-l", family="tantalum capacitor"))
+    assert may_hold_moisture(part("C3", lead_style="inward-l", family="polymer tantalum capacitor"))
     assert may_hold_moisture(replace(chip, msl=Known("3", "sheet", "high")))

@@ -6,6 +6,7 @@ Thickness and volume are those of common outlines' bodies, leads and balls exclu
 import pytest
 
 from leeward.parts.limits import classification_c
+from parts.library import named, surface_mount_parts
 
 # J-STD-020D tables 4-1 and 4-2: body thickness mm, volume mm3, Tc Pb-free, Tc SnPb.
 BODIES = {
@@ -38,6 +39,41 @@ def test_common_bodies_get_their_classification_temperature(outline: str) -> Non
     thickness_mm, volume_mm3, lead_free_c, tin_lead_c = BODIES[outline]
     assert classification_c(thickness_mm, volume_mm3, "SAC305") == lead_free_c
     assert classification_c(thickness_mm, volume_mm3, "Sn63Pb37") == tin_lead_c
+
+
+# Outlines of KiCad's library for bodies of the table, whose thickness and volume the program has to find out itself.
+DRAWN = {
+    "SOIC-8_3.9x4.9mm_P1.27mm": "SOIC-8",
+    "SOIC-16W_7.5x10.3mm_P1.27mm": "SOIC-16W",
+    "SOIC-28W_7.5x17.9mm_P1.27mm": "SOIC-28W",
+    "LQFP-100_14x14mm_P0.5mm": "LQFP-100 14x14",
+    "LQFP-144_20x20mm_P0.5mm": "LQFP-144 20x20",
+    "PQFP-100_14x20mm_P0.65mm": "PQFP-100 14x20",
+    "PLCC-20": "PLCC-20",
+    "PLCC-28": "PLCC-28",
+    "PLCC-32_11.4x14.0mm_P1.27mm": "PLCC-32",
+    "PLCC-44": "PLCC-44",
+    "PLCC-44_16.6x16.6mm_P1.27mm": "PLCC-44",
+    "PLCC-52": "PLCC-52",
+    "PLCC-68": "PLCC-68",
+    "PLCC-84": "PLCC-84",
+    "SOJ-36_10.16x23.49mm_P1.27mm": "SOJ-36 400 mil",
+    "QFN-48-1EP_7x7mm_P0.5mm_EP5.3x5.3mm": "QFN-48 7x7",
+    "BGA-256_17.0x17.0mm_Layout16x16_P1.0mm_Ball0.5mm_Pad0.4mm_NSMD": "BGA-256 17x17",
+    "BGA-676_27.0x27.0mm_Layout26x26_P1.0mm_Ball0.6mm_Pad0.5mm_NSMD": "BGA 27x27",
+    "BGA-1156_35.0x35.0mm_Layout34x34_P1.0mm": "BGA 35x35",
+    "TO-252-2": "TO-252",
+    "TO-263-2": "TO-263",
+}
+
+
+@pytest.mark.kicad
+@pytest.mark.parametrize("name", DRAWN)
+def test_drawn_bodies_get_their_classification_temperature(name: str) -> None:
+    """What is found out of an outline of the library, body and height, leads to the cell of table 4-2."""
+    part = next(part for part in surface_mount_parts() if named(part)[1] == name)
+    assert part.limit_c.value == BODIES[DRAWN[name]][2]
+    assert "J-STD-020D table 4-2" in part.limit_c.source
 
 
 @pytest.mark.parametrize(

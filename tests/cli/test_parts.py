@@ -63,6 +63,15 @@ def test_the_parts_file_is_believed(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "known.toml" in part["sources"]["height_mm"]["source"]
 
 
+def test_entries_about_no_part_are_warned_of(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A pattern that fits no part of the board is told on standard error with its line, and nothing stops."""
+    board = write_board(tmp_path, resistor())
+    known = tmp_path / "known.toml"
+    known.write_text('\n[[part]]\nfootprint = "Nothing:*"\nheight_mm = 0.77\n', encoding="utf-8")
+    assert run(["parts", board, "--parts", str(known)]) == ExitCode.DONE
+    assert "1 entry fits no part of this board in the parts file known.toml (from line 2)" in capsys.readouterr().err
+
+
 def test_the_alloy_is_taken_in_any_case(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """--alloy sn63pb37 is Sn63Pb37 in the document."""
     assert run(["parts", write_board(tmp_path, resistor()), "--alloy", "sn63pb37", "--format", "json"]) == ExitCode.DONE

@@ -69,6 +69,19 @@ def test_filled_in_and_given_back_it_is_used_everywhere(tmp_path: Path, capsys: 
     assert all("known.toml" in entry["limit_source"] for entry in neighbours if entry["ref"] in ("ODD1", "ODD2"))
 
 
+def test_a_resin_may_be_filled_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The skeleton asks for a connector's resin, which sets its limit; left empty it says nothing."""
+    header = footprint("Connector_PinHeader_2.54mm:PinHeader_1x02_P2.54mm_Vertical_SMD", "J1", "", 120, ODD_PADS)
+    board = write_board(tmp_path, transistor(), header)
+    known = tmp_path / "known.toml"
+    assert run(["parts", board, "--unsure", "-o", str(known)]) == ExitCode.DONE
+    skeleton = known.read_text(encoding="utf-8")
+    assert '# resin = ""' in skeleton
+    for resin, limit_c in (("", 200.0), ("LCP", 260.0)):
+        known.write_text(skeleton.replace('# resin = ""', f'resin = "{resin}"'), encoding="utf-8")
+        assert parts_of(board, capsys, "--parts", str(known))["J1"]["limit_c"] == limit_c
+
+
 def test_toml_is_for_the_unsure(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A parts file of everything is refused, and reviews have no such form."""
     board = write_board(tmp_path, resistor())

@@ -229,11 +229,8 @@ def test_real_boards_are_recognised(name: str) -> None:
 
 @pytest.mark.kicad
 def test_demo_boards_are_recognised() -> None:
-    """On every demo board of KiCad each footprint with copper is a part or named, and at most 5 % are of no style, on
-    each board and over all.
-    """
+    """On every demo board of KiCad each footprint with copper is a part or named, at most 5 % of each of no style."""
     demos = sorted(kicad_demo("video/video.kicad_pcb").parents[1].rglob("*.kicad_pcb"))
-    others: list[str] = []
     count = 0
     for demo in demos:
         drawn = read(str(demo))
@@ -243,11 +240,9 @@ def test_demo_boards_are_recognised() -> None:
         assert copper <= listed, demo
         own = [part for part in parts.by_id.values() if part.lead_style.value == "other"]
         assert len(own) <= 0.05 * len(parts.by_id), demo
-        others += [f"{demo.name} {part.ref}" for part in parts.by_id.values() if part.lead_style.value == "other"]
         count += len(parts.by_id)
     assert len(demos) > 10
     assert count > 700
-    assert len(others) <= 0.05 * count, others
 
 
 @pytest.mark.kicad

@@ -7,7 +7,7 @@ import pytest
 
 from leeward.errors import InputError
 from leeward.parts.identify import identify
-from leeward.parts.overrides import read_overrides
+from leeward.parts.overrides import idle_lines, read_overrides
 from leeward.parts.records import Part, Parts
 from parts.drawn import board, box, two_rows
 
@@ -86,6 +86,14 @@ def test_values_are_patterns_too(tmp_path: Path) -> None:
     assert by_ref(parts, "U9").height_mm.value == by_ref(identify(BOARD), "U9").height_mm.value
 
 
+def test_entries_about_nothing_are_told(tmp_path: Path) -> None:
+    """Entries by pattern that fit no part of the board are named by their lines; those about a part are not."""
+    text = '[[part]]\nfootprint = "*:SOIC-8*"\nheight_mm = 1.5\n\n[[part]]\nvalue = "nothing"\nheight_mm = 1.5\n'
+    path = tmp_path / "mine.toml"
+    path.write_text(text, encoding="utf-8")
+    assert idle_lines(read_overrides(path), BOARD) == (5,)
+
+
 def test_moisture_can_be_given(tmp_path: Path) -> None:
     """A level as number or text and a floor life stand in the part; other parts have none."""
     text = '[[part]]\nref = "U1"\nmsl = 3\nfloor_life = "late"\n[[part]]\nref = "U9"\nmsl = "MSL 5A"\n'
@@ -112,7 +120,7 @@ def test_mass_follows_a_given_height(tmp_path: Path) -> None:
         ('[[part]]\nref = "U99"\n', 1, "no part U99 on this board, nearest U9"),
         ("[[part]]\nheight_mm = 2.0\n", 1, "either ref or footprint"),
         ('[[part]]\nref = "U1"\nfootprint = "*"\n', 1, "either ref or footprint"),
-        ('\n[[part]]\nref = "U1"\nfamily = "quad gulwing"\n', 2, "nearest quad gull-wing"),
+        ('\n[[part]]\nref = "U1"\nfamily = "quad gulwing"\n', 4, "nearest quad gull-wing"),
         ('[[part]]\nref = "U1"\n[[part]]\nref = "U9"\nheight_mm = -1\n', 5, "height_mm"),
         ('[[part]]\nref = "U1"\nheight_mm = "tall"\n', 3, "height_mm"),
         ('[[part]]\nref = "U1"\nheight_mm = nan\n', 3, "height_mm"),
@@ -123,6 +131,9 @@ def test_mass_follows_a_given_height(tmp_path: Path) -> None:
         ('[[part]]\nref = "U1"\nfloor_life = "over"\n', 3, "floor_life"),
         ('[[part]]\nvalu = "U1"\n', 2, "unknown key 'valu', nearest value"),
         ('[[part]]\nref = "U1"\nlead_style = "winged"\n', 3, "lead_style"),
+        ('[[part]]\nref = "U1"\nresin = "LPC"\n', 3, "no resin 'LPC' in the table, which has LCP"),
+        ('ref = "U1"\n', 1, "'ref' stands outside a [[part]]"),
+        ('[part]\nref = "U1"\n', 1, "write [[part]]"),
         ('[[part]]\nref = = "U1"\n', 2, "no TOML"),
     ],
 )

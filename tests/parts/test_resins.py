@@ -1,11 +1,12 @@
 """Resins of connectors' housings."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from leeward.board.records import Footprint
+from leeward.board.records import Footprint, PadKind
 from leeward.errors import InputError
 from leeward.parts.identify import identify
 from leeward.parts.overrides import read_overrides
@@ -14,11 +15,13 @@ from leeward.parts.resins import resin_of
 from parts.drawn import board, box, two_rows
 
 
-def connector(kind: str = "smd", **words: object) -> Footprint:
+def connector(
+    kind: PadKind = "smd", *, fields: Mapping[str, str] | None = None, description: str = "", keywords: str = ""
+) -> Footprint:
     """Return a connector with given words."""
     library = "Connector_PinHeader_2.54mm:PinHeader_2x04_P2.54mm_Vertical"
     drawn = two_rows(library, leads=8, pitch=2.54, row=1.27, land=(1, 1), fab=box(5, 10), kind=kind, ref="J1")
-    return replace(drawn, **words)
+    return replace(drawn, fields=fields or {}, description=description, keywords=keywords)
 
 
 def only(drawn: Footprint) -> Part:
@@ -28,26 +31,26 @@ def only(drawn: Footprint) -> Part:
 
 
 @pytest.mark.parametrize(
-    ("words", "resin"),
+    ("drawn", "resin"),
     [
-        ({"fields": {"Housing Material": "LCP, UL94V-0"}}, "LCP"),
-        ({"fields": {"Material": "Polycarbonate"}}, "PC"),
-        ({"fields": {"Resin": "glass-filled nylon 6/6"}}, "PA66"),
-        ({"description": "wire to board header, PBT, 3.96 mm"}, "PBT"),
-        ({"keywords": "header PA4.6"}, "PA46"),
-        ({"fields": {"Material": "PBT"}, "description": "LCP header"}, "PBT"),  # the field first
-        ({"description": "PC/104 bus header, see http://maker.example/LCP"}, None),
-        ({"fields": {"Supplier": "LCP Ltd"}}, None),
+        (connector(fields={"Housing Material": "LCP, UL94V-0"}), "LCP"),
+        (connector(fields={"Material": "Polycarbonate"}), "PC"),
+        (connector(fields={"Resin": "glass-filled nylon 6/6"}), "PA66"),
+        (connector(description="wire to board header, PBT, 3.96 mm"), "PBT"),
+        (connector(keywords="header PA4.6"), "PA46"),
+        (connector(fields={"Material": "PBT"}, description="LCP header"), "PBT"),  # the field first
+        (connector(description="PC/104 bus header, see http://maker.example/LCP"), None),
+        (connector(fields={"Supplier": "LCP Ltd"}), None),
     ],
 )
-def test_where_a_resin_is_read(words: dict[str, object], resin: str | None) -> None:
+def test_where_a_resin_is_read(drawn: Footprint, resin: str | None) -> None:
     """A field for the material may name any resin; running text only by names that mean nothing else."""
-    found = resin_of(connector(**words))
+    found = resin_of(drawn)
     assert (None if found is None else found.value) == resin
 
 
 @pytest.mark.parametrize("kind", ["smd", "through-hole"])
-def test_a_known_resin_sets_the_limit(kind: str) -> None:
+def test_a_known_resin_sets_the_limit(kind: PadKind) -> None:
     """A header of unknown plastic is held to the house's 200 C; one of LCP bears 260 C, one of PC hardly anything."""
     assert only(connector(kind)).limit_c.value == 200.0
     sturdy = only(connector(kind, fields={"Housing material": "LCP"}))

@@ -51,15 +51,24 @@ def limit(
     resin: Known[str] | None = None,
 ) -> BodyLimit:
     """Return what the body of a part of this family and size may reach; `resin` is its housing's, where it is known."""
-    entry = family.limit if surface_mount else family.limit_through_hole
+    entry = _entry(family, surface_mount=surface_mount)
     ramp = _max_ramp_c_s(family, body_mm)
-    if resin is not None and entry in OF_PLASTIC:
+    if resin is not None and is_of_plastic(family, surface_mount=surface_mount):
         return _by_resin(resin, ramp)
     if entry == "classification":
         return _classified(family, body_mm, thickness_mm, alloy, ramp)
     row = table("limits")["body"][entry]
     known = Known(_value(row, max(body_mm)), row["source"], row["confidence"])
     return BodyLimit(known, float(row["spread_c"]), _class(family.fragile_class or row["class"]), ramp)
+
+
+def is_of_plastic(family: Family, *, surface_mount: bool) -> bool:
+    """Say whether parts of a family are limited by the resin of a housing."""
+    return _entry(family, surface_mount=surface_mount) in OF_PLASTIC
+
+
+def _entry(family: Family, *, surface_mount: bool) -> str:
+    return family.limit if surface_mount else family.limit_through_hole
 
 
 def _classified(

@@ -54,15 +54,26 @@ class Statement(BaseModel):
         """Take 3, "3", "2A" and "MSL 3"; what is no level is refused by its type."""
         return (msl_in_text(str(written)) or written) if isinstance(written, (str, int)) else written
 
-    @model_validator(mode="after")
-    def _is_possible(self) -> "Statement":
-        if self.family is not None and self.family not in families():
-            raise ValueError(f"no family {self.family!r}{nearest(self.family, families())}")
-        if self.resin is not None and self.resin not in resins():
-            raise ValueError(f"no resin {self.resin!r} in the table, which has {', '.join(resins())}")
-        if self.body_mm is not None and not all(0 < side <= 500 for side in self.body_mm):
-            raise ValueError("body_mm is two lengths over 0 and up to 500")
-        return self
+    @field_validator("family")
+    @classmethod
+    def _is_a_family(cls, named: str | None) -> str | None:
+        if named is not None and named not in families():
+            raise ValueError(f"no family {named!r}{nearest(named, families())}")
+        return named
+
+    @field_validator("resin")
+    @classmethod
+    def _is_a_resin(cls, named: str | None) -> str | None:
+        if named and named not in resins():
+            raise ValueError(f"no resin {named!r} in the table, which has {', '.join(resins())}")
+        return named or None  # left empty in a file to fill in
+
+    @field_validator("body_mm")
+    @classmethod
+    def _is_possible(cls, sides: tuple[float, float] | None) -> tuple[float, float] | None:
+        if sides is not None and not all(0 < side <= 500 for side in sides):
+            raise ValueError("two lengths over 0 and up to 500")
+        return sides
 
 
 class PartEntry(Statement):
@@ -160,6 +171,15 @@ def check_references(overrides: Overrides, board: Board) -> None:
             )
 
 
+def idle_lines(overrides: Overrides, board: Board) -> tuple[int | None, ...]:
+    """Return the lines of the entries whose patterns fit no part of a board."""
+    return tuple(
+        line
+        for entry, line in zip(overrides.entries, overrides.lines, strict=True)
+        if entry.ref is None and not any(entry.is_about(footprint) for footprint in board.footprints)
+    )
+
+
 def given_for(overrides: Overrides, footprint: Footprint) -> Mapping[str, Known[Any]]:
     """Return what the parts file says of a part, by the names of `Given`: patterns first, then references on top."""
     by_pattern = [entry for entry in overrides.entries if entry.is_about(footprint)]
@@ -185,6 +205,10 @@ def _refusal(error: ValidationError, file: str, text: str, starts: list[int]) ->
     key = next((str(part) for part in reversed(where) if isinstance(part, str)), "")
     start = starts[index] if index is not None and index < len(starts) else None
     place = Place(file, _line_of(key, text, start) or start)
+    if index is None and key in PartEntry.model_fields:
+        return InputError(f"{key!r} stands outside a [[part]]", do="put [[part]] on the line before it", place=place)
+    if where == ("part",) and fault["type"] == "list_type":
+        return InputError("there may be many parts", do="write [[part]] with two brackets a side", place=place)
     if fault["type"] == "extra_forbidden":
         known = PartsFile.model_fields if index is None else PartEntry.model_fields
         return InputError(f"unknown key {key!r}{nearest(key, known)}", do="correct or remove it", place=place)

@@ -5,6 +5,8 @@ from dataclasses import replace
 from typing import Any
 
 from leeward.known import Known
+from leeward.parts.families import families
+from leeward.parts.limits import is_of_plastic
 from leeward.parts.records import Part, Parts
 
 RESTS_ON = ("family", "lead_style", "body_mm", "height_mm", "limit_c")
@@ -16,6 +18,12 @@ def guessed(part: Part) -> Mapping[str, Known[Any]]:
         return {}
     known = {name: getattr(part, name) for name in RESTS_ON}
     return {name: value for name, value in known.items() if value.confidence == "low"}
+
+
+def wants_resin(part: Part) -> bool:
+    """Say whether the resin of the part's housing would tell its limit, which is guessed."""
+    limit = guessed(part).get("limit_c")
+    return limit is not None and is_of_plastic(families()[part.family.value], surface_mount=part.surface_mount)
 
 
 def only_unsure(parts: Parts) -> Parts:

@@ -8,7 +8,8 @@ from itertools import groupby
 from leeward.board.records import Board
 from leeward.known import Known
 from leeward.parts.records import Part, Parts
-from leeward.parts.unsure import guessed
+from leeward.parts.resins import resins
+from leeward.parts.unsure import guessed, wants_resin
 from leeward.report.board_documents import in_order
 
 HEAD = """\
@@ -16,6 +17,7 @@ HEAD = """\
 # Where you know better, put in what is right and take the sign off that line; give the file back with --parts.
 """
 MOST_ON_A_LINE = 12  # references
+RESIN = f'# resin = ""  # instead of a limit, where the housing is known to be of one: {", ".join(resins())}\n'
 
 
 def parts_skeleton(board: Board, parts: Parts) -> str:
@@ -44,6 +46,7 @@ def _entries(group: Sequence[Part]) -> Iterator[str]:
 
 def _entry(group: Sequence[Part], about: str) -> str:
     guesses = "".join(f"# {name} = {_value(known)}  # {_one_line(known.source)}\n" for name, known in _keys(group[0]))
+    guesses += RESIN if all(wants_resin(part) for part in group) else ""
     return f'\n{_refs(group)}[[part]]\n{about}{guesses}# source = ""\n'
 
 

@@ -15,7 +15,7 @@ from leeward.parts.frame import size
 from leeward.parts.height import Height, height
 from leeward.parts.lands import Lands, lands, lead_style_by_lands
 from leeward.parts.leads import leads
-from leeward.parts.limits import BodyLimit, limit
+from leeward.parts.limits import BodyLimit, is_of_plastic, limit
 from leeward.parts.mass import heat_capacity_j_k, mass
 from leeward.parts.models import NO_MODELS, ModelTops
 from leeward.parts.order import natural_key
@@ -83,8 +83,7 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
     tall = height(footprint, family.value, body_mm.value, given.height_mm, model_mm)
     stands = footprint.fitted and family.value.stands and shape.outline.area > 0
     stature = _stature(footprint, family.value, body_mm, tall, given)
-    housing = given.resin or resin_of(footprint)
-    limits = _limit(family.value, body_mm.value, tall, alloy, read, given, housing)
+    limits = _limit(footprint, family.value, body_mm.value, tall, alloy, read, given)
     return Part(
         footprint=footprint,
         family=Known(family.value.id, family.source, family.confidence),
@@ -158,15 +157,17 @@ def _stature(
 
 
 def _limit(
+    footprint: Footprint,
     family: Family,
     body_mm: tuple[float, float],
     tall: Height,
     alloy: Alloy,
     read: Lands,
     given: Given,
-    resin: Known[str] | None,
 ) -> BodyLimit:
     surface_mount = read.mount == "smd"
+    housed = is_of_plastic(family, surface_mount=surface_mount)
+    resin = (given.resin or resin_of(footprint)) if housed else None
     found = limit(family, body_mm, tall.thickness_mm, alloy, surface_mount=surface_mount, resin=resin)
     return found if given.limit_c is None else replace(found, limit_c=given.limit_c)
 

@@ -1,6 +1,7 @@
 """The work order: what to do, in order, and why."""
 
 from leeward.bench.records import Stage, StageName
+from leeward.constants import number
 from leeward.review.cans import lift_can
 from leeward.review.drying import drying
 from leeward.review.joints import last_words, what_to_do
@@ -45,12 +46,18 @@ def work_order(
     return tuple(Step(number, do, why) for number, (do, why) in enumerate(steps, 1))
 
 
+def _find_out() -> tuple[str, str]:
+    unseen = "Find out the board's alloy, its history of heat, and what is glued, coated or underfilled"
+    label_c = number("limits", "label_c")
+    return f"{unseen}; peel off labels, paper scorches from {label_c:g} C.", UNKNOWN_TO_FILE
+
+
 def _prepare(
     case: Case, neighbours: tuple[Neighbour, ...], places: tuple[Thermocouple, ...], opposite: Opposite
 ) -> list[tuple[str, str]]:
     target = case.target
     return [
-        ("Find out the board's alloy, its history of heat, and what is glued, coated or underfilled.", UNKNOWN_TO_FILE),
+        _find_out(),
         *_off_first(neighbours),
         *drying(case, neighbours),
         *lift_can(case),

@@ -26,6 +26,7 @@ from leeward.heat.grid import Resolution
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.records import FaceKind, Faces, ThermalModel
+from leeward.heat.run import longest_step_s
 from leeward.heat.stepping import Surroundings, fluxes, march, step_of, surroundings
 from leeward.parts.records import Part, Parts
 from thermal_boards import board, parts, pour, quad
@@ -189,11 +190,10 @@ def judged(resolution: Resolution | None = None, pace: float = 1.0) -> Seen:
     field = np.full(model.capacity_j_k.size, 25.0)
     times, fields = [0.0], [field]
     for stage in STAGES:
-        usual_s = number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s")
-        step_s = step_of(stage.seconds, usual_s * pace)
-        for step in march(model, surroundings(model, case.loads, stage), field, stage.seconds, step_s):
+        around, step_s = surroundings(model, case.loads, stage), pace * longest_step_s(stage)
+        for step in march(model, around, field, stage.seconds, step_s, eased=True):
             field = step.field
-            times.append(times[-1] + step_s)
+            times.append(times[-1] + step.seconds)
             fields.append(field)
     marched_s, nodal = time.perf_counter() - ready, np.array(fields)
     tops = [model.bodies[part.id].top_face for part in (case.target, case.near)]

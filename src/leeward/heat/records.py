@@ -62,6 +62,13 @@ class Melting:
         molten: Floats = np.clip((celsius - self.solidus_c) / (self.liquidus_c - self.solidus_c), 0.0, 1.0)
         return molten
 
+    def celsius(self, heat_j: Floats, capacity_j_k: Floats) -> Floats:
+        """Return the temperatures (k,) at which the nodes hold `heat_j` (k,) over 0 C, latent heat with it."""
+        solid_j = capacity_j_k * self.solidus_c
+        range_j = capacity_j_k * (self.liquidus_c - self.solidus_c) + self.latent_j
+        share = np.clip((heat_j - solid_j) / range_j, 0.0, 1.0)
+        return (heat_j - share * self.latent_j) / capacity_j_k
+
 
 @dataclass(frozen=True, slots=True)
 class Joint:
@@ -117,6 +124,13 @@ class ThermalModel:
         heat: Floats = self.capacity_j_k * field
         heat[self.melting.node] += self.melting.latent_j * self.melting.share(field[self.melting.node])
         return heat
+
+    def celsius(self, heat_j: Floats) -> Floats:
+        """Return the nodal field (n,) that holds `heat_j` (n,) over 0 C: what `heat_j` takes back."""
+        field: Floats = heat_j / self.capacity_j_k
+        node = self.melting.node
+        field[node] = self.melting.celsius(heat_j[node], self.capacity_j_k[node])
+        return field
 
     def sheet(self, values: Floats, side: Side) -> Floats:
         """Return a nodal field on one outer sheet, (ny, nx) float, NaN where there is no board."""

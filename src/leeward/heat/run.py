@@ -11,9 +11,9 @@ from leeward.heat.grid import Floats
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import ThermalModel
-from leeward.heat.stepping import Fluxes, Surroundings, march, step_of, surroundings
+from leeward.heat.stepping import Fluxes, Surroundings, march, surroundings
 
-LEAST_SHARE = 1e-3  # of a step, that the last one is cut down to
+HALVINGS = 20  # of a step, to find the moment in it that reflow ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,28 +85,41 @@ def _march_stage(
 ) -> tuple[Floats, list[Floats], list[Fluxes]]:
     """Return times from the stage's start (k,), nodal fields, and each step's heat; reflow ends early on its event.
 
-    The step that passes the event is taken again, as long as it takes to get there.
+    The step that passes the event is cut off there. Its heat is taken as even over the step, what each node holds as
+    a straight line, which closes the balance as the whole step does.
     """
     ends_early = stage.name == "reflow" and recipe.ends_on_melt
-    equal_s = step_of(stage.seconds, number("heat", "step", "reflow_s" if stage.name == "reflow" else "warm_s"))
     times, fields, flux = [0.0], [start], []
-    for step in march(model, around, start, stage.seconds, equal_s):
-        now_s, kept = times[-1] + equal_s, step
+    for step in march(model, around, start, stage.seconds, longest_step_s(stage), eased=True):
         lifted = ends_early and _coldest(model, step.field) >= recipe.lift_at_c
-        if lifted:
-            part_s = equal_s * _share_to(recipe.lift_at_c, _coldest(model, fields[-1]), _coldest(model, step.field))
-            now_s, kept = times[-1] + part_s, next(march(model, around, fields[-1], part_s, part_s))
-        times.append(now_s)
-        fields.append(kept.field)
-        flux.append(kept.flux)
+        share = _share_to(model, recipe.lift_at_c, fields[-1], step.field) if lifted else 1.0
+        times.append(times[-1] + share * step.seconds)
+        fields.append(_between(model, fields[-1], step.field, share) if lifted else step.field)
+        flux.append(step.flux)
         if lifted:
             break
     return np.array(times), fields, flux
 
 
-def _share_to(level_c: float, before_c: float, after_c: float) -> float:
-    """Return the share of a step after which a level is reached, by a straight line; never quite nothing."""
-    return float(np.clip((level_c - before_c) / max(after_c - before_c, 1e-9), LEAST_SHARE, 1.0))
+def longest_step_s(stage: Stage) -> float:
+    """Return how long a step of a stage may be; reflow is cut up by its ceiling, so that short ones are resolved."""
+    if stage.name != "reflow":
+        return number("heat", "step", "warm_s")
+    return min(number("heat", "step", "reflow_s"), stage.seconds / number("heat", "step", "reflow_steps"))
+
+
+def _between(model: ThermalModel, before: Floats, after: Floats, share: float) -> Floats:
+    return model.celsius((1 - share) * model.heat_j(before) + share * model.heat_j(after))
+
+
+def _share_to(model: ThermalModel, level_c: float, before: Floats, after: Floats) -> float:
+    """Return the least share of a step after which all target joints have reached a level, as they have at its end."""
+    low, high = 0.0, 1.0
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        reached = _coldest(model, _between(model, before, after, middle)) >= level_c
+        low, high = (low, middle) if reached else (middle, high)
+    return high
 
 
 def leg(

@@ -33,6 +33,7 @@ MOST_ROUNDS = 40  # of taking the loads from the answer again
 CLOSE_C = 0.05  # no node may be further off than this when the loads have been taken again
 CLOSE_SHARE = 3e-4  # nor the sum of the loads by more than this share of the heat that passes the faces
 LEAST_W = 1e-6  # of heat that does not count: rounding, on a board at rest
+EASED_STEPS = 4  # short ones at the start of a stage that is eased in
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +60,9 @@ class Fluxes:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: the nodal field at its end (n,), and the mean heat through the faces during it."""
+    """One step: how long it is, the nodal field at its end (n,), and the mean heat through the faces during it."""
 
+    seconds: float
     field: Floats
     flux: Fluxes
 
@@ -105,17 +107,25 @@ def room_w_m2k(around: Surroundings, faces: Faces, face_c: Floats) -> Floats:
     return around.room * (np.maximum(still - around.jet.h_w_m2k, 0.0) + glow)
 
 
-def march(model: ThermalModel, around: Surroundings, start: Floats, seconds: float, step_s: float) -> Iterator[Step]:
-    """Yield the equal steps that fill the time, none longer than `step_s`, from a nodal field (n,).
+def march(
+    model: ThermalModel, around: Surroundings, start: Floats, seconds: float, step_s: float, *, eased: bool = False
+) -> Iterator[Step]:
+    """Yield the steps that fill the time, none longer than `step_s`, from a nodal field (n,).
+
+    They are equal; where a stage is eased in, EASED_STEPS of GAMMA times that length come first, by their first stage
+    alone (implicit Euler, with the same factor): nodes that follow their air at once, which the two stages together
+    would throw past it, then go there without overshooting (Rannacher, Numer. Math. 43 (1984) 309, from memory).
 
     The factorisation happens here. Raises LeewardError where the loads of a step do not come to rest, which would be
     a defect of the model and not of its input.
     """
-    equal_s = step_of(seconds, step_s)
+    short = EASED_STEPS if eased else 0
+    whole = max(0 if eased else 1, int(np.ceil(seconds / step_s - short * GAMMA - 1e-9)))
+    equal_s = seconds / (whole + short * GAMMA)
     stage = _implicit(model, around, GAMMA * equal_s)
     field, loads = start, _Forecast(*[_load_w(stage, start, _fluxes_at(stage, start))] * 2)
-    for _ in range(round(seconds / equal_s)):
-        step, loads = _advance(stage, field, loads)
+    for i in range(short + whole):
+        step, loads = _ease(stage, field, loads) if i < short else _advance(stage, equal_s, field, loads)
         yield step
         field = step.field
 
@@ -149,6 +159,11 @@ class _Forecast:
     first_w: Floats
     end_w: Floats
 
+    @property
+    def next_first_w(self) -> Floats:
+        """What the next step's first stage is forecast to have, by a straight line."""
+        return self.end_w + (self.end_w - self.first_w) * GAMMA / (1 - GAMMA)
+
 
 def _implicit(model: ThermalModel, around: Surroundings, tau_s: float) -> _Implicit:
     faces = model.faces
@@ -158,15 +173,21 @@ def _implicit(model: ThermalModel, around: Surroundings, tau_s: float) -> _Impli
     return _Implicit(model, around, tau_s, exchange, factored(matrix, model.order))
 
 
-def _advance(stage: _Implicit, field: Floats, past: _Forecast) -> tuple[Step, _Forecast]:
+def _ease(stage: _Implicit, field: Floats, past: _Forecast) -> tuple[Step, _Forecast]:
+    """Return a step of one implicit stage from a field, and the loads to forecast the next one's by."""
+    end, flux, end_w = _settled(stage, stage.model.heat_j(field), past.next_first_w, field)
+    first_w = end_w - (end_w - past.end_w) * (1 - GAMMA) / GAMMA  # as far back as a whole step's first stage
+    return Step(stage.tau_s, end, flux), _Forecast(first_w, end_w)
+
+
+def _advance(stage: _Implicit, step_s: float, field: Floats, past: _Forecast) -> tuple[Step, _Forecast]:
     """Return the step from a field, and the loads to forecast the next one's by."""
     held_j = stage.model.heat_j(field)
-    drawn_on = past.end_w + (past.end_w - past.first_w) * GAMMA / (1 - GAMMA)
-    first, first_flux, first_w = _settled(stage, held_j, drawn_on, field)
+    first, first_flux, first_w = _settled(stage, held_j, past.next_first_w, field)
     slope_j = (1 - GAMMA) / GAMMA * (stage.model.heat_j(first) - held_j)
     drawn_on = past.end_w + (first_w - past.end_w) / GAMMA
     end, end_flux, end_w = _settled(stage, held_j + slope_j, drawn_on, first)
-    return Step(end, mean_flux(first_flux, end_flux, GAMMA)), _Forecast(first_w, end_w)
+    return Step(step_s, end, mean_flux(first_flux, end_flux, GAMMA)), _Forecast(first_w, end_w)
 
 
 def _settled(stage: _Implicit, held_j: Floats, forecast_w: Floats, near: Floats) -> tuple[Floats, Fluxes, Floats]:

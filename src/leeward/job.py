@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 
-import networkx as nx
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
@@ -226,6 +225,8 @@ def order(cases: Sequence[Case]) -> WorkSequence:
     Among the orders that allow that, the one in which the least of the targets are melted once more by another's job
     before they come off themselves (the least sum of probabilities; by reference where several are equal).
     """
+    import networkx as nx  # noqa: PLC0415  # slow to import, and the heat needs none of it
+
     targets = {case.target.id: case.target for case in cases}
     asked = [pair for case in cases for pair in before(case, {i: p for i, p in targets.items() if i != case.target.id})]
     graph = nx.DiGraph()

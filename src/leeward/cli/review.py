@@ -29,9 +29,7 @@ from leeward.errors import NothingAssessed, UsageError
 from leeward.job import Request, WorkSequence, find_targets, order, settle
 from leeward.parts.records import Alloy, Part, Parts
 from leeward.report.as_json import to_json
-from leeward.report.review_documents import nothing_assessed, review_document
 from leeward.report.screen import Screen, screen
-from leeward.report.sheet import job_sheet
 from leeward.report.text_review import review_text
 from leeward.report.write import refuse_inputs, write
 from leeward.review.judge import judge
@@ -88,6 +86,8 @@ def review(
         found = _assess(request, read_board, parts, bench)
     except NothingAssessed as error:
         if form == "json":
+            from leeward.report.review_documents import nothing_assessed  # noqa: PLC0415  # the same as below
+
             write(to_json(nothing_assessed(read_board, refs, f"{error.what}; {error.do}")), output)
         raise
     held = held_place(request.nozzle)
@@ -106,17 +106,21 @@ def _result(
     everything: bool,
 ) -> str | bytes:
     """Return the answer in the form that was chosen."""
+    if form == "text":
+        return shown_on.text(review_text(reviews, sequence, held, everything=everything))
     if form == "json":
+        from leeward.report.review_documents import review_document  # noqa: PLC0415  # slow to import, text needs none
+
         return to_json(review_document(board, reviews, sequence, held))
+    from leeward.report.sheet import job_sheet  # noqa: PLC0415  # drawings take time to import, text needs none
+
     if form == "html":
-        from leeward.report.page import sheet_page  # noqa: PLC0415  # templates take time to import, text needs none
+        from leeward.report.page import sheet_page  # noqa: PLC0415  # the same
 
         return sheet_page(job_sheet(board, reviews, sequence, held))
-    if form == "pdf":
-        from leeward.report.pdf import sheet_pdf  # noqa: PLC0415  # the same
+    from leeward.report.pdf import sheet_pdf  # noqa: PLC0415  # the same
 
-        return sheet_pdf(job_sheet(board, reviews, sequence, held))
-    return shown_on.text(review_text(reviews, sequence, held, everything=everything))
+    return sheet_pdf(job_sheet(board, reviews, sequence, held))
 
 
 def _assess(request: Request, board: Board, parts: Parts, bench: Bench) -> tuple[list[Review], WorkSequence]:

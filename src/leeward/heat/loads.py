@@ -6,6 +6,7 @@ or the cavity's under a boxed nozzle.
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -36,7 +37,7 @@ class Loads:
     covers: tuple[Shelter, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # one jet is itself alone, so that what it meets can be kept
 class Jet:
     """The air of one stage on the faces of a model, (m,) each.
 
@@ -99,46 +100,72 @@ def arrive(jet: Jet, faces: Faces, face_c: Floats) -> Arrival:
     """
     if np.all(jet.heat_rate_w_k == 0):
         return Arrival(np.full(face_c.shape, jet.ambient_c), 0.0)
-    weight = jet.h_w_m2k * faces.area_m2
-    inner = np.where(jet.inside, weight, 0.0)
-    taken = np.sum(inner * face_c, axis=-1, keepdims=face_c.ndim > 1)
-    source = (jet.heat_rate_w_k * jet.outlet_c + taken) / (
-        jet.heat_rate_w_k + np.sum(inner, axis=-1, keepdims=face_c.ndim > 1)
-    )
-    left = _heat_left(jet, weight, face_c, source)
-    outside = jet.ambient_c + jet.decay * left * (source - jet.ambient_c)
+    way = _way(jet, faces)
+    taken = np.sum(way.inner_w_k * face_c[..., way.inner], axis=-1, keepdims=face_c.ndim > 1)
+    source = (jet.heat_rate_w_k * jet.outlet_c + taken) / (jet.heat_rate_w_k + way.cavity_w_k)
+    air_c = np.full(face_c.shape, jet.ambient_c)
+    air_c[..., way.inner] = source
+    air_c[..., way.outer] += way.decay * _heat_left(jet, way, face_c, source) * (source - jet.ambient_c)
     carried = np.sum(jet.heat_rate_w_k * (jet.outlet_c - jet.ambient_c))
-    return Arrival(np.where(jet.inside, source, outside), float(carried))
+    return Arrival(air_c, float(carried))
 
 
-def _heat_left(jet: Jet, weight: Floats, face_c: Floats, source_c: Floats) -> Floats:
-    """Return the share f of the leaving heat that still flows at each face, as `face_c`."""
-    outside = _outside(jet)
-    if outside.size == 0:
-        return np.zeros(face_c.shape)
-    ring, excess = jet.ring[outside], source_c - jet.ambient_c
-    weighed = weight[..., outside]
-    offered = _by_ring(jet, weighed * jet.decay[..., outside] * excess, ring)
-    drained = _by_ring(jet, weighed * (face_c[..., outside] - jet.ambient_c), ring)
-    leaving = np.maximum(np.squeeze(jet.heat_rate_w_k * (1 - jet.vented_up) * excess), NO_HEAT_W)
-    shares = _shares(offered / leaving, drained / leaving)
-    left = np.zeros(face_c.shape)
-    left[..., outside] = np.moveaxis(shares, 0, -1)[..., ring]
-    return left
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What a jet's air meets on its way, whatever the temperatures: faces inside (i,), and outside (o,) by ring."""
+
+    inner: Ints
+    inner_w_k: Floats  # (i,) or (c, i): h A
+    cavity_w_k: Floats  # their sum, (1,) or (c, 1)
+    outer: Ints
+    outer_w_k: Floats  # (o,) or (c, o)
+    decay: Floats  # (o,) or (c, o)
+    ring: Ints  # (o,)
+    gain: Floats  # (rings,) or (rings, c): the share of what comes to a ring that a board at room temperature takes
+    kept: Floats  # its running product of 1 - gain
 
 
-def _shares(gain: Floats, loss: Floats) -> Floats:
+@lru_cache(maxsize=4)
+def _way(jet: Jet, faces: Faces) -> _Way:
+    """Return what a jet meets. It is the same for all steps of a stage, and kept for that long."""
+    weight, inner, outer = jet.h_w_m2k * faces.area_m2, np.flatnonzero(jet.inside), _outside(jet)
+    decay, ring = jet.decay[..., outer], jet.ring[outer]
+    offered = _by_ring(jet, weight[..., outer] * decay, ring)
+    gain = offered / np.squeeze(np.maximum(jet.heat_rate_w_k * (1 - jet.vented_up), NO_HEAT_W))
+    inner_w_k = weight[..., inner]
+    return _Way(
+        inner=inner,
+        inner_w_k=inner_w_k,
+        cavity_w_k=np.sum(inner_w_k, axis=-1, keepdims=inner_w_k.ndim > 1),
+        outer=outer,
+        outer_w_k=weight[..., outer],
+        decay=decay,
+        ring=ring,
+        gain=gain,
+        kept=np.cumprod(1.0 - gain, axis=0),
+    )
+
+
+def _heat_left(jet: Jet, way: _Way, face_c: Floats, source_c: Floats) -> Floats:
+    """Return the share f of the leaving heat that still flows at each face outside, (o,) or (c, o)."""
+    if way.outer.size == 0:
+        return np.zeros(way.decay.shape)
+    drained = _by_ring(jet, way.outer_w_k * (face_c[..., way.outer] - jet.ambient_c), way.ring)
+    leaving = np.maximum(jet.heat_rate_w_k * (1 - jet.vented_up) * (source_c - jet.ambient_c), NO_HEAT_W)
+    return np.asarray(_shares(way, drained / np.squeeze(leaving)).T[..., way.ring])
+
+
+def _shares(way: _Way, loss: Floats) -> Floats:
     """Return the share that reaches each ring, (rings, ...): the next has share (1 - gain) + loss, within 0 and 1.
 
     While it stays within, the recursion has a closed form in running products and sums.
     """
-    kept = np.cumprod(1.0 - gain, axis=0)
-    if kept.size and kept.min() > LEAST_KEPT:
-        after = kept * (1.0 + np.cumsum(loss / kept, axis=0))
+    if way.kept.size and way.kept.min() > LEAST_KEPT:
+        after = way.kept * (1.0 + np.cumsum(loss / way.kept, axis=0))
         if after.min() >= 0.0 and after.max() <= 1.0:
             return np.concatenate([np.ones((1, *after.shape[1:])), after[:-1]])
-    share, shares = np.ones(gain.shape[1:]), np.ones(gain.shape)
-    for i, (taken, given) in enumerate(zip(gain, loss, strict=True)):
+    share, shares = np.ones(way.gain.shape[1:]), np.ones(way.gain.shape)
+    for i, (taken, given) in enumerate(zip(way.gain, loss, strict=True)):
         shares[i] = share
         share = np.minimum(np.maximum(share * (1.0 - taken) + given, 0.0), 1.0)
     return shares

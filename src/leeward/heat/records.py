@@ -30,7 +30,7 @@ class FaceKind(IntEnum):
     EDGE = 3  # the board's rim and the walls of its cut-outs
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # one set of faces is itself alone
 class Faces:
     """All faces that air touches, (m,) each."""
 

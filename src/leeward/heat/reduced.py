@@ -37,7 +37,7 @@ class Effort:
     ring_bounds: tuple[int, ...]  # mm outside the nozzle between which the leaving air is one source
 
 
-THOROUGH = Effort((0.7, 0.05, 0.006), 0.01, 2, (0, 2, 6, 10**6))  # what passes in a second, in a soak, in a reflow
+THOROUGH = Effort((0.5, 0.01), 0.01, 3, (0, 2, 6, 10**6))  # what passes in seconds, and in a soak or a reflow
 QUICK = Effort((0.7, 0.05), None, 2, (0, 1, 3, 6, 12, 10**6))
 
 

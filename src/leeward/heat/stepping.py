@@ -102,9 +102,13 @@ def fluxes(around: Surroundings, faces: Faces, face_c: Floats) -> Fluxes:
 
 def room_w_m2k(around: Surroundings, faces: Faces, face_c: Floats) -> Floats:
     """Return the loss to the room, (m,): radiation, and natural convection as far as no jet is stronger."""
-    still = natural_w_m2k(face_c, around.ambient_c, around.board_length_m, faces_up=faces.on_top)
-    glow = radiation_w_m2k(face_c, around.ambient_c, number("materials", "surface", "emissivity"))
-    return around.room * (np.maximum(still - around.jet.h_w_m2k, 0.0) + glow)
+    seen = np.broadcast_to(around.room > 0, face_c.shape)  # the laws are dear, and half of the faces see no room
+    up, blown = (np.broadcast_to(each, face_c.shape)[seen] for each in (faces.on_top, around.jet.h_w_m2k))
+    still = natural_w_m2k(face_c[seen], around.ambient_c, around.board_length_m, faces_up=up)
+    glow = radiation_w_m2k(face_c[seen], around.ambient_c, number("materials", "surface", "emissivity"))
+    lost = np.zeros(face_c.shape)
+    lost[seen] = np.maximum(still - blown, 0.0) + glow
+    return around.room * lost
 
 
 def march(

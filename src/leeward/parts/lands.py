@@ -8,7 +8,6 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from leeward.board.records import Footprint, Pad
 from leeward.parts.frame import Box, boxes_in_part_frame, size
@@ -240,8 +239,9 @@ def _pitch_mm(boxes: NDArray[np.float64]) -> float | None:
     if len(boxes) < 3:
         return None
     centres = (boxes[:, :2] + boxes[:, 2:]) / 2
-    tree = cKDTree(centres, compact_nodes=False, balanced_tree=False)  # quicker to build, and asked once
-    nearest = np.asarray(tree.query(centres, k=[2])[0])
+    apart_mm = np.hypot(*(axis[:, None] - axis for axis in centres.T))
+    np.fill_diagonal(apart_mm, np.inf)
+    nearest = apart_mm.min(axis=1)
     apart = nearest[nearest > SAME_PLACE_MM]
     return round(float(apart.min()), 4) if len(apart) else None
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.transform import Rotation
 
 Points = NDArray[np.float64]  # (n, 3) float
+Matrix = NDArray[np.float64]
 
 MM_PER_UNIT = 2.54
 MOST_POINTS = 3_000_000  # a model with more is not worth the wait
@@ -126,8 +126,8 @@ def _transformed(points: Points, node: _Node) -> Points:
     centre = np.array(_value(node, "center", [0.0, 0.0, 0.0]))
     stretch = _turn(_value(node, "scaleOrientation", [0.0, 0.0, 1.0, 0.0]))
     turn = _turn(_value(node, "rotation", [0.0, 0.0, 1.0, 0.0]))
-    scaled = stretch.apply(stretch.inv().apply(points - centre) * np.array(_value(node, "scale", [1.0, 1.0, 1.0])))
-    moved: Points = turn.apply(scaled) + centre + np.array(_value(node, "translation", [0.0, 0.0, 0.0]))
+    scaled = (points - centre) @ stretch * np.array(_value(node, "scale", [1.0, 1.0, 1.0])) @ stretch.T
+    moved: Points = scaled @ turn.T + centre + np.array(_value(node, "translation", [0.0, 0.0, 0.0]))
     return moved
 
 
@@ -138,10 +138,13 @@ def _value(node: _Node, name: str, usual: list[float]) -> list[float]:
     return values
 
 
-def _turn(axis_and_angle: list[float]) -> Rotation:
-    axis = np.array(axis_and_angle[:3])
+def _turn(axis_and_angle: list[float]) -> Matrix:
+    """Return the matrix (3, 3) of a turn round an axis, from the right hand's side: I + sin a K + (1 - cos a) K2."""
+    axis, angle = np.array(axis_and_angle[:3]), axis_and_angle[3]
     length = float(np.linalg.norm(axis))
-    return Rotation.from_rotvec(axis / length * axis_and_angle[3]) if length else Rotation.identity()
+    x, y, z = axis / length if length else axis
+    across = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return np.eye(3) + np.sin(angle) * across + (1 - np.cos(angle)) * across @ across
 
 
 def _together(held: list[Points]) -> Points:

@@ -7,7 +7,6 @@ that would stand in each other are not laid together.
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack
 
 LEFT_OUT_COST = 50.0  # of a service that is not done: any piece is better
@@ -34,6 +33,8 @@ def choose(
 def _solve(
     serves: Sequence[frozenset[object]], costs: Sequence[float], clashes: list[tuple[int, int]]
 ) -> tuple[int, ...]:
+    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415  # slow to import, few plans need it
+
     services = sorted({service for one in serves for service in one}, key=repr)
     row = {service: i for i, service in enumerate(services)}
     rows = [row[service] for one in serves for service in one]

@@ -16,7 +16,7 @@ from leeward.errors import NothingAssessed, UsageError
 from leeward.heat.bodies import soldered_pads
 from leeward.heat.doubt import Doubt, doubt_of
 from leeward.heat.factors import Factors
-from leeward.heat.find import JOINT_WEIGHT, Limits, RecipeAnswer, find
+from leeward.heat.find import JOINT_WEIGHT, Limits, RecipeAnswer, find, search_near
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble, own_board
 from leeward.heat.quick_run import quick_run
@@ -133,9 +133,14 @@ class _Solver:
     levels_c: tuple[float, ...]
     doubt: Doubt
 
-    def answer(self, loads: Loads) -> RecipeAnswer:
-        """Return the recipe under loads."""
-        return find(self.model, self.reduced, loads, self.start, self.bench, self.limits, self.held)
+    def answer(self, loads: Loads, bare: RecipeAnswer | None = None) -> RecipeAnswer:
+        """Return the recipe under loads; first looked for beside the one without shields, where that one works."""
+        asked = (self.model, self.reduced, loads, self.start, self.bench, self.limits, self.held, self.doubt)
+        if bare is not None and bare.works:
+            near = find(*asked, search=search_near(bare, self.start))
+            if near.works:
+                return near
+        return find(*asked)
 
     def heat(self, loads: Loads, answer: RecipeAnswer) -> Heat:
         """Return the heat of a recipe under loads."""
@@ -183,7 +188,7 @@ def _forecast(solver: _Solver, bare: _Worked, plan: ShieldPlan) -> _Worked:
     if not plan.pieces:
         return replace(bare, plan=plan)
     loads = replace(bare.loads, covers=shelters(plan))
-    answer = solver.answer(loads)
+    answer = solver.answer(loads, bare.answer)
     return _Worked(loads, answer, solver.forecast(loads, answer), plan)
 
 
@@ -225,15 +230,11 @@ def order(cases: Sequence[Case]) -> WorkSequence:
     Among the orders that allow that, the one in which the least of the targets are melted once more by another's job
     before they come off themselves (the least sum of probabilities; by reference where several are equal).
     """
-    import networkx as nx  # noqa: PLC0415  # slow to import, and the heat needs none of it
-
     targets = {case.target.id: case.target for case in cases}
     asked = [pair for case in cases for pair in before(case, {i: p for i, p in targets.items() if i != case.target.id})]
-    graph = nx.DiGraph()
-    graph.add_nodes_from(targets)
-    graph.add_edges_from((pair.first, pair.then) for pair in asked)
-    rings = tuple(tuple(sorted(ring)) for ring in nx.strongly_connected_components(graph) if len(ring) > 1)
-    kept = [(a, b) for a, b in graph.edges if not any(a in ring and b in ring for ring in rings)]
+    pairs = list(dict.fromkeys((pair.first, pair.then) for pair in asked))
+    rings = _rings(pairs)
+    kept = [(a, b) for a, b in pairs if not any(a in ring and b in ring for ring in rings)]
     again = {(case.target.id, i): melts_again(case, p) for case in cases for i, p in targets.items()}
     return WorkSequence(
         fewest_cycles(sorted(targets, key=lambda i: (natural_key(targets[i].ref), i)), kept, again),
@@ -241,6 +242,15 @@ def order(cases: Sequence[Case]) -> WorkSequence:
         tuple(sorted(rings)),
         tuple(pair.why for pair in sorted(asked, key=lambda pair: (pair.first, pair.then))),
     )
+
+
+def _rings(pairs: Sequence[tuple[str, str]]) -> tuple[tuple[str, ...], ...]:
+    """Return what stands in rings of pairs that ask for each other."""
+    if not pairs:
+        return ()
+    import networkx as nx  # noqa: PLC0415  # slow to import, and few jobs need it
+
+    return tuple(tuple(sorted(ring)) for ring in nx.strongly_connected_components(nx.DiGraph(pairs)) if len(ring) > 1)
 
 
 def fewest_cycles(

@@ -9,7 +9,7 @@ import shapely
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
 from leeward.bench.records import Bench
-from leeward.heat.doubt import Doubt
+from leeward.heat.doubt import Doubt, uncalibrated
 from leeward.heat.factors import NAMES, Factors
 from leeward.heat.find import VERDICTS, Limits, RecipeAnswer, find
 from leeward.heat.loads import Loads
@@ -49,11 +49,17 @@ def limits(model: ThermalModel, *, top_c: float = 260.0, ramp_c_s: float = 3.0, 
 
 
 def answer(
-    setting: Setting, asked: Limits | None = None, *, bench: Bench = BENCH, held: Held | None = None
+    setting: Setting,
+    asked: Limits | None = None,
+    *,
+    bench: Bench = BENCH,
+    held: Held | None = None,
+    doubt: Doubt | None = None,
 ) -> RecipeAnswer:
     """Return what the search finds."""
     model, loads, recipe, reduced = setting
-    return find(model, reduced, loads, recipe, bench, asked or limits(model), held or Held())
+    held_true = doubt or uncalibrated(loads.fit.nozzle)
+    return find(model, reduced, loads, recipe, bench, asked or limits(model), held or Held(), held_true)
 
 
 def test_the_recipe_found_keeps_every_limit_in_the_full_model(setting: Setting) -> None:
@@ -204,3 +210,17 @@ def test_a_neighbours_spread_is_computed_and_grows_with_the_doubt(setting: Setti
     little, much = (spread(model, reduced, loads, recipe, in_doubt(reach=doubt)) for doubt in (0.1, 0.3))
     assert np.all(much.body_peak_c >= little.body_peak_c - 1e-9)
     assert np.ptp(much.body_peak_c) > 1.0
+
+
+def test_what_is_known_of_the_air_counts(setting: Setting) -> None:
+    """A bench whose air is known gets a recipe that harms no more than one that must also melt with weaker air."""
+    model, loads, _, reduced = setting
+    unsure = uncalibrated(loads.fit.nozzle)
+    lenient = limits(model, top_c=320.0, ramp_c_s=10.0)
+    sure = replace(unsure, covariance=unsure.covariance * 1e-6)
+    known, guessed = (answer(setting, lenient, doubt=each).recipe for each in (sure, unsure))
+    weak = replace(loads, factors=replace(loads.factors, air_h=1 / (1 + unsure.spread["air_h"])))
+    trials = try_out(model, reduced, [loads, loads, weak], [known, guessed, guessed])
+    assert bool(trials.melts.all())
+    assert trials.body_peak_c[0].max() <= trials.body_peak_c[1].max() + 1e-9
+    assert known != guessed

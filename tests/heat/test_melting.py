@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from leeward.heat.grid import Floats
@@ -27,6 +27,7 @@ def test_one_joint_melts_as_far_as_its_heat_goes() -> None:
 
 
 @settings(max_examples=60, deadline=None)
+@example(seed=10, count=10, width_c=1e-3, ground_w_k=1e-3)  # full steps cut in half never got there
 @given(
     seed=st.integers(0, 10_000),
     count=st.integers(1, 12),

@@ -9,6 +9,7 @@ import shapely
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
 from leeward.bench.records import Stage
+from leeward.heat.covers import Cover, WetSink
 from leeward.heat.factors import Factors
 from leeward.heat.jets import jet
 from leeward.heat.loads import Loads
@@ -19,6 +20,7 @@ from leeward.heat.reduced import Reduced, lumped, reduce
 from leeward.heat.reduced_run import march, still, weather
 from leeward.heat.run import march_stages
 from leeward.heat.scaled import scaled
+from leeward.heat.stepping import surroundings
 from thermal_boards import board, chip, parts, pour, quad
 
 BENCH = read_bench()
@@ -112,3 +114,25 @@ def test_factors_act_on_the_stand_in_as_on_the_model(setting: tuple[ThermalModel
     plain, changed = (reduced.at_joints @ each for each in state)
     assert change(changed, plain) == pytest.approx(full, abs=1.0)
     assert np.abs(full).max() > 3.0
+
+
+def test_covers_reach_what_the_lumps_meet(setting: tuple[ThermalModel, Loads, Recipe, Reduced]) -> None:
+    """With tape over a part and gel under the board, lumps have what their faces have from the full model, by area."""
+    model, loads, _, reduced = setting
+    laid = (
+        Cover("top", shapely.box(-30, -30, 30, 30), 0.05),
+        WetSink("bottom", shapely.box(0, -5, 30, 5), 600.0, 100.0),
+    )
+    sheltered = replace(loads, covers=laid)
+    stage = Stage("soak", 60.0, board_heater_c=190.0)
+    full, lumps = surroundings(model, sheltered, stage), weather(model, reduced, [sheltered], [stage])
+    for each, meant in ((lumps.heater_w_m2k, full.heater_w_m2k), (lumps.room, full.room)):
+        assert float((each[0] * reduced.faces.area_m2).sum()) == pytest.approx(
+            float((meant * model.faces.area_m2).sum())
+        )
+    heat = full.heater_w_m2k * (full.heater_c - 25.0) * model.faces.area_m2
+    assert float((lumps.heater_w_m2k * (lumps.heater_c - 25.0))[0] @ reduced.faces.area_m2) == pytest.approx(
+        float(heat.sum())
+    )
+    bare = weather(model, reduced, [loads], [stage])
+    assert lumps.room.sum() < bare.room.sum()

@@ -17,7 +17,7 @@ import shapely
 from cases import case_of
 from leeward.heat.air import air
 from leeward.heat.covers import Cover as Laid
-from leeward.heat.covers import Shelter, film_m2k_w, gap_m2k_w, leaky_fence, relief, wet_gel, wet_seconds
+from leeward.heat.covers import Shelter, film_m2k_w, gap_m2k_w, leaky_fence, through_w_m2k, wet_gel, wet_seconds
 from leeward.heat.model import assemble
 from leeward.heat.run import march_stages
 from leeward.review.records import Case
@@ -29,6 +29,11 @@ from thermal_boards import land as pad
 TAPE = film_m2k_w(0.025, 0.12) + film_m2k_w(0.040, 0.20)
 AIR_W_MK = 0.0354  # still air at 150 C, Incropera 7e table A.4
 POINTS = 0.04
+
+
+def relief(h_w_m2k: float, resistance_m2k_w: float) -> float:
+    """Return the share by which a cover lowers the heat into a face whose temperature stays, 1 - U/h."""
+    return 1 - float(through_w_m2k(h_w_m2k, resistance_m2k_w)) / h_w_m2k
 
 
 def test_the_air_of_the_gap_is_what_is_stated() -> None:

@@ -93,5 +93,5 @@ def _worded(error: click.ClickException) -> str:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and end the program with its exit code."""
     use_utf8()
-    gc.set_threshold(100_000)  # a board is read as a tree of many small lists: looking for rings in it takes a tenth more
+    gc.set_threshold(100_000)  # a board is a tree of many small lists: looking for rings in it costs a tenth of a run
     sys.exit(run(sys.argv[1:] if arguments is None else arguments))

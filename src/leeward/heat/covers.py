@@ -7,6 +7,7 @@ what it wets at the boiling point of its water for as long as there is any.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -90,11 +91,6 @@ def through_w_m2k(h_w_m2k: ArrayLike, resistance_m2k_w: ArrayLike) -> Floats:
     return through
 
 
-def relief(h_w_m2k: float, resistance_m2k_w: float) -> float:
-    """Return the share by which a cover lowers the heat into a face whose temperature stays, 1 - U/h."""
-    return 1 - float(through_w_m2k(h_w_m2k, resistance_m2k_w)) / h_w_m2k
-
-
 def wet_seconds(flux_w_m2: float, water_kg_m2: float, start_c: float) -> float:
     """Return how long water warms up and boils off under a flux, m (c dT + h_fg) / q."""
     boils = number("covers", "wet", "boils_c")
@@ -140,6 +136,7 @@ def covered(contact: Contact, faces: Faces, shelters: tuple[Shelter, ...]) -> Co
     return contact
 
 
+@lru_cache(maxsize=256)  # asked for by every setting that is tried with a plan on
 def lies_under(faces: Faces, side: Side, area: BaseGeometry) -> Bools:
     """Return which faces of a side lie in an area, (m,); the target's own never do."""
     x0, y0, x1, y1 = area.bounds

@@ -17,7 +17,7 @@ from scipy.special import ndtr
 
 from leeward.bench.records import Bench, Stage
 from leeward.constants import constant, number
-from leeward.heat.factors import prior_spread
+from leeward.heat.doubt import Doubt
 from leeward.heat.grid import Floats
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe, most_flow_l_min
@@ -103,6 +103,14 @@ class RecipeAnswer:
     window: Window
 
 
+def search_near(answer: RecipeAnswer, start: Recipe) -> Search:
+    """Return the search of a review at the flow and lead-up of an earlier answer: heater and air alone are open."""
+    usual = max((stage.flow_l_min or 0.0) for stage in start.stages)
+    preheat, soak = answer.window.lead_up_c
+    shares = (answer.window.flow_l_min / usual,) if usual else (1.0,)
+    return replace(usual_search(), lead_up_c=((preheat or 0.0, soak or 0.0),), flow_shares=shares)
+
+
 def find(
     model: ThermalModel,
     reduced: Reduced,
@@ -111,9 +119,14 @@ def find(
     bench: Bench,
     limits: Limits,
     held: Held,
+    doubt: Doubt,
+    *,
     search: Search | None = None,
 ) -> RecipeAnswer:
-    """Return the gentlest recipe with the start's times, and the window of settings round it."""
+    """Return the gentlest recipe with the start's times, and the window of settings round it.
+
+    Better one that still melts every joint with air that heats less by what is in doubt about it.
+    """
     tried = search or usual_search()
     heaters, airs = _heaters(bench, held, tried), _airs(bench, held, tried)
     coarse = [
@@ -123,7 +136,7 @@ def find(
         for air in airs[:: tried.stride]
         for flow in _flows(start, loads, bench, held, tried)
     ]
-    asked = (model, reduced, loads, start, limits, tried.pace)
+    asked = (model, reduced, (loads, _weaker(loads, doubt)), start, limits, tried.pace)
     chosen = coarse[0] if len(coarse) == 1 else coarse[_best(*asked, coarse, close=False)[0]]
     heaters, airs = _close_to(heaters, chosen.heater_c, tried.reach), _close_to(airs, chosen.air_c, tried.reach)
     close = [replace(chosen, heater_c=heater, air_c=air) for heater in heaters for air in airs]
@@ -149,7 +162,7 @@ def _close_to(values: tuple[Value, ...], chosen: Value, reach: int | None) -> tu
 def _best(
     model: ThermalModel,
     reduced: Reduced,
-    loads: Loads,
+    usual_and_weak: tuple[Loads, Loads],
     start: Recipe,
     limits: Limits,
     pace: Pace | None,
@@ -159,8 +172,8 @@ def _best(
 ) -> tuple[int, Trials]:
     """Return the best of the settings; looked at closely, also by whether it still works with weaker air."""
     recipes = [_with(start, each) for each in settings]
-    count = len(settings)
-    tried = [loads] * count + [_weaker(loads)] * (count if close else 0)
+    count, (usual, weak) = len(settings), usual_and_weak
+    tried = [usual] * count + [weak] * (count if close else 0)
     trials = try_out(model, reduced, tried, [*recipes, *(recipes if close else ())], pace=pace)
     weak_melts, trials = trials.melts[count:], first(trials, count)
     words = _verdicts(trials, start, limits)
@@ -195,9 +208,9 @@ def _steepness(trials: Trials, limits: Limits) -> Floats:
     return np.asarray(trials.ramp_c_s / limits.ramp_c_s)
 
 
-def _weaker(loads: Loads) -> Loads:
-    """Return loads whose air heats less by the spread that its coefficient has before calibration."""
-    share = 1.0 + prior_spread(loads.fit.nozzle.outlet != "round")["air_h"]
+def _weaker(loads: Loads, doubt: Doubt) -> Loads:
+    """Return loads whose air heats less by the spread that its coefficient has."""
+    share = 1.0 + doubt.spread["air_h"]
     return replace(loads, factors=replace(loads.factors, air_h=loads.factors.air_h / share))
 
 

@@ -4,6 +4,8 @@ Natural convection: Nu = 0.54 Ra^1/4 (Ra up to 1e7) or 0.15 Ra^1/3 above it for 
 hot face down, on the length area over perimeter (Incropera 7e sec. 9.6).
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +14,21 @@ from leeward.heat.grid import Floats
 
 STEFAN_BOLTZMANN_W_M2K4 = 5.670374e-8  # CODATA 2018
 GRAVITY_M_S2 = 9.80665
+TABLE_C = np.arange(-100.0, 1001.0)
+
+
+def still_w_m2k(surface_c: Floats, ambient_c: float, length_m: float, *, faces_up: NDArray[np.bool_]) -> Floats:
+    """Return the same as `natural_w_m2k` read from a table, where it is asked for again and again."""
+    up, down = _tables(ambient_c, length_m, GRAVITY_M_S2)
+    return np.where(faces_up, np.interp(surface_c, TABLE_C, up), np.interp(surface_c, TABLE_C, down))
+
+
+@lru_cache(maxsize=16)
+def _tables(ambient_c: float, length_m: float, _gravity_m_s2: float) -> tuple[Floats, Floats]:
+    up, down = (
+        natural_w_m2k(TABLE_C, ambient_c, length_m, faces_up=np.full(TABLE_C.size, upward)) for upward in (True, False)
+    )
+    return up, down
 
 
 def natural_w_m2k(surface_c: Floats, ambient_c: float, length_m: float, *, faces_up: NDArray[np.bool_]) -> Floats:

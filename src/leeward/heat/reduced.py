@@ -14,6 +14,7 @@ import numpy as np
 from scipy.sparse import csr_array, diags_array
 
 from leeward.bench.records import Stage
+from leeward.heat.covers import Contact
 from leeward.heat.factor import Factor, factored
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
@@ -128,6 +129,15 @@ def lumped(reduced: Reduced, jet: Jet) -> Jet:
     return replace(jet, inside=inside, ring=ring, h_w_m2k=h, decay=decay)
 
 
+def lumped_contact(reduced: Reduced, contact: Contact) -> Contact:
+    """Return what the model's faces meet besides air as what the lumps do."""
+    group, weight = reduced.group, reduced.weight
+    w_m2k = np.bincount(group, weight * contact.w_m2k).astype(float)
+    brought = np.bincount(group, weight * contact.w_m2k * contact.celsius)
+    celsius = np.divide(brought, w_m2k, out=np.full(w_m2k.size, reduced.ambient_c), where=w_m2k > 0)
+    return Contact(w_m2k, celsius, np.bincount(group, weight * contact.room).astype(float))
+
+
 def sampled(reduced: Reduced, jet: Jet) -> Jet:
     """Return a jet on the samples as one on the lumps: the lumps' means go with their samples."""
     h, decay = reduced.over_sample * [jet.h_w_m2k, jet.decay]
@@ -228,7 +238,7 @@ def _lumps(faces: Faces, jet: Jet, loads: Loads) -> Ints:
             faces.of_target,
             jet.inside,
             np.where(jet.inside, -1, jet.ring),
-            np.where(still, np.round(away / FAR_MM), strength),
+            np.where(body, 0.0, np.where(still, np.round(away / FAR_MM), strength)),  # a body has one temperature
             np.where(body, faces.node, -1),
         ]
     ).astype(np.intp)

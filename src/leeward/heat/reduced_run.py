@@ -6,13 +6,14 @@ from dataclasses import replace
 import numpy as np
 
 from leeward.bench.records import Stage
+from leeward.heat.covers import Contact
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
 from leeward.heat.loads import Jet, Loads, arrive, stacked
-from leeward.heat.records import ThermalModel
-from leeward.heat.reduced import Reduced, lumped, sampled
-from leeward.heat.stepping import GAMMA, ROOM_W_M2K, Surroundings, room_w_m2k, step_of
+from leeward.heat.records import Bools, ThermalModel
+from leeward.heat.reduced import Reduced, lumped, lumped_contact, sampled
+from leeward.heat.stepping import GAMMA, ROOM_W_M2K, Surroundings, room_w_m2k, step_of, touch
 
 LOOKS_AT_LOSS = 4  # the loss to the room is looked at every so many steps: it changes too little to matter in between
 
@@ -30,18 +31,42 @@ def weather(model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stage
     blows = np.array([[key[0] is not None and key[1] is not None] for key in keys])
     pattern = next((jets[key] for key, on in zip(keys, blows, strict=True) if on), jets[keys[0]])
     air = stacked([jets[key] if on else _hushed(pattern) for key, on in zip(keys, blows, strict=True)])
-    other = reduced.faces.on_top != (loads[0].side == "top")
-    heated = np.array([[stage.board_heater_c is not None] for stage in stages]) & other
-    coupling = np.array([[load.factors.heater * load.heater.coupling_w_m2k] for load in loads])
-    heater_c = [[load.ambient_c if stage.board_heater_c is None else stage.board_heater_c]
-                for load, stage in zip(loads, stages, strict=True)]  # fmt: skip
+    contact = _touch(model, reduced, loads, stages, air.inside & blows)
     return Surroundings(
         jet=air,
-        heater_w_m2k=np.where(heated, coupling, 0.0),
-        heater_c=np.array(heater_c),
+        heater_w_m2k=contact.w_m2k,
+        heater_c=contact.celsius,
         ambient_c=loads[0].ambient_c,
         board_length_m=model.board_length_m,
-        room=np.where((blows & air.inside) | heated, 0.0, 1.0),
+        room=contact.room,
+    )
+
+
+def _touch(
+    model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stages: Sequence[Stage], inside: Bools
+) -> Contact:
+    """Return what the lumps meet besides air, (c, g) each; `inside` (c, g) are under a box that blows.
+
+    Covers and gel lie over parts of lumps, so that with them the lumps have the means of their faces.
+    """
+    met: dict[tuple[float | None, float, bool], Contact] = {}
+    keys = [
+        (stage.board_heater_c, load.factors.heater, bool(under.any()))
+        for load, stage, under in zip(loads, stages, inside, strict=True)
+    ]
+    for key, load, stage, under in zip(keys, loads, stages, inside, strict=True):
+        if key in met:
+            continue
+        if load.covers:
+            met[key] = lumped_contact(reduced, touch(model.faces, load, stage, under[reduced.group]))
+        else:
+            met[key] = touch(reduced.faces, load, stage, under)
+    rows = [met[key] for key in keys]
+    size = reduced.faces.node.size
+    return Contact(
+        np.array([row.w_m2k for row in rows]),
+        np.array([np.broadcast_to(row.celsius, size) for row in rows]),
+        np.array([row.room for row in rows]),
     )
 
 

@@ -23,9 +23,9 @@ from leeward.heat.factor import Factor, factored
 from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
 from leeward.heat.loads import Jet, Loads, arrive
-from leeward.heat.losses import natural_w_m2k, radiation_w_m2k
+from leeward.heat.losses import radiation_w_m2k, still_w_m2k
 from leeward.heat.melting import Response, molten
-from leeward.heat.records import Faces, Ints, ThermalModel
+from leeward.heat.records import Bools, Faces, Ints, ThermalModel
 
 GAMMA = 1 - 1 / np.sqrt(2)
 ROOM_W_M2K = 18.0  # what the factored matrix assumes of the loss to the room; the rest is carried on the right side
@@ -69,16 +69,8 @@ class Step:
 
 def surroundings(model: ThermalModel, loads: Loads, stage: Stage) -> Surroundings:
     """Return what a stage puts round the board: jet on the worked side, heater on the other, room elsewhere."""
-    faces = model.faces
-    field = jet(faces, loads, stage)
-    other = faces.facing("bottom" if loads.side == "top" else "top")
-    heated = other if stage.board_heater_c is not None else np.zeros_like(other)
-    bare = Contact(
-        w_m2k=np.where(heated, loads.factors.heater * loads.heater.coupling_w_m2k, 0.0),
-        celsius=loads.ambient_c if stage.board_heater_c is None else stage.board_heater_c,
-        room=np.where(field.inside | heated, 0.0, 1.0),
-    )
-    contact = covered(bare, faces, loads.covers)
+    field = jet(model.faces, loads, stage)
+    contact = touch(model.faces, loads, stage, field.inside)
     return Surroundings(
         jet=field,
         heater_w_m2k=contact.w_m2k,
@@ -87,6 +79,18 @@ def surroundings(model: ThermalModel, loads: Loads, stage: Stage) -> Surrounding
         board_length_m=model.board_length_m,
         room=contact.room,
     )
+
+
+def touch(faces: Faces, loads: Loads, stage: Stage, inside: Bools) -> Contact:
+    """Return what faces meet besides the nozzle's air, covers and gel in place; those `inside` (m,) see no room."""
+    other = faces.facing("bottom" if loads.side == "top" else "top")
+    heated = other if stage.board_heater_c is not None else np.zeros_like(other)
+    bare = Contact(
+        w_m2k=np.where(heated, loads.factors.heater * loads.heater.coupling_w_m2k, 0.0),
+        celsius=loads.ambient_c if stage.board_heater_c is None else stage.board_heater_c,
+        room=np.where(inside | heated, 0.0, 1.0),
+    )
+    return covered(bare, faces, loads.covers)
 
 
 def fluxes(around: Surroundings, faces: Faces, face_c: Floats) -> Fluxes:
@@ -103,8 +107,9 @@ def fluxes(around: Surroundings, faces: Faces, face_c: Floats) -> Fluxes:
 def room_w_m2k(around: Surroundings, faces: Faces, face_c: Floats) -> Floats:
     """Return the loss to the room, (m,): radiation, and natural convection as far as no jet is stronger."""
     seen = np.broadcast_to(around.room > 0, face_c.shape)  # the laws are dear, and half of the faces see no room
-    up, blown = (np.broadcast_to(each, face_c.shape)[seen] for each in (faces.on_top, around.jet.h_w_m2k))
-    still = natural_w_m2k(face_c[seen], around.ambient_c, around.board_length_m, faces_up=up)
+    up = np.broadcast_to(faces.on_top, face_c.shape)[seen]
+    blown = np.broadcast_to(around.jet.h_w_m2k, face_c.shape)[seen]
+    still = still_w_m2k(face_c[seen], around.ambient_c, around.board_length_m, faces_up=up)
     glow = radiation_w_m2k(face_c[seen], around.ambient_c, number("materials", "surface", "emissivity"))
     lost = np.zeros(face_c.shape)
     lost[seen] = np.maximum(still - blown, 0.0) + glow
@@ -166,7 +171,8 @@ class _Forecast:
     @property
     def next_first_w(self) -> Floats:
         """What the next step's first stage is forecast to have, by a straight line."""
-        return self.end_w + (self.end_w - self.first_w) * GAMMA / (1 - GAMMA)
+        forecast: Floats = self.end_w + (self.end_w - self.first_w) * GAMMA / (1 - GAMMA)
+        return forecast
 
 
 def _implicit(model: ThermalModel, around: Surroundings, tau_s: float) -> _Implicit:

@@ -144,7 +144,8 @@ def _turn(axis_and_angle: list[float]) -> Matrix:
     length = float(np.linalg.norm(axis))
     x, y, z = axis / length if length else axis
     across = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.eye(3) + np.sin(angle) * across + (1 - np.cos(angle)) * across @ across
+    turn: Matrix = np.eye(3) + np.sin(angle) * across + (1 - np.cos(angle)) * across @ across
+    return turn
 
 
 def _together(held: list[Points]) -> Points:

@@ -69,7 +69,7 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     if given is None and is_hand_work(target):
         given = _as_it_stands(start)
     limits = limits_of(model, parts, target, alloy)
-    answer = given or find(model, reduced, loads, start, bench, limits, Held(), coarse_search())
+    answer = given or find(model, reduced, loads, start, bench, limits, Held(), doubt, search=coarse_search())
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
     far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)

@@ -1,8 +1,11 @@
 """The parts' own nodes."""
 
+from dataclasses import replace
+
 import pytest
 import shapely
 
+from leeward.board.records import Pad
 from leeward.heat import bodies
 from thermal_boards import footprint, land, part, quad, square
 
@@ -57,3 +60,19 @@ def test_wide_and_thick_bodies_are_large(width_mm: float, height_mm: float, larg
     """From 5 mm across, or from 1.6 mm tall (Biot number 0.1 at 100 W/m2K, 0.8 W/mK), a body is more than one node."""
     body = square(0, 0, width_mm)
     assert bodies.is_large(part(footprint("U1", (), body), body, height_mm=height_mm)) == large
+
+
+def test_marks_hold_no_joint() -> None:
+    """Without net and paste a land is a mark; a pin without connection and a pad under paste apertures are joints."""
+    pasted = replace(land("1", square(0, 0, 0.5)), has_paste=True, net="A")
+    unconnected = replace(land("2", square(1, 0, 0.5)), has_paste=True, net="")
+    mark = replace(land("X", square(5, 5, 0.3)), has_paste=False, net="")
+    exposed = replace(land("3", square(0, 5, 3.0)), has_paste=False, net="")
+    aperture = replace(exposed, number="", copper=shapely.Polygon(), layers=(), has_paste=True)
+    body = square(0, 2, 8.0)
+
+    def joints(*pads: Pad) -> list[str]:
+        return [pad.number for pad in bodies.soldered_pads(part(footprint("U1", pads, body), body))]
+
+    assert joints(pasted, unconnected, mark, exposed, aperture) == ["1", "2", "3"]
+    assert joints(mark, exposed) == ["X", "3"], "a footprint without any paste is soldered by hand"

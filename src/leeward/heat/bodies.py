@@ -118,14 +118,28 @@ def short_side_mm(shape: BaseGeometry) -> float:
 
 
 def soldered_pads(part: Part) -> list[Pad]:
-    """Return the pads of a fitted part that hold a joint: copper on an outer side, not a bare hole."""
+    """Return the pads of a fitted part that hold a joint: copper on an outer side, not a bare hole, no mere mark."""
     if not part.footprint.fitted:
         return []
     return [
         pad
         for pad in part.footprint.pads
-        if pad.kind in ("smd", "through-hole") and pad.sides and not pad.copper.is_empty
+        if pad.kind in ("smd", "through-hole") and pad.sides and not pad.copper.is_empty and not _is_mark(part, pad)
     ]
+
+
+def _is_mark(part: Part, pad: Pad) -> bool:
+    """Tell whether a land gets no solder: no net, and no paste where others of its footprint get some.
+
+    Marks at the corners of ball grids are such. A pin without connection has paste; an exposed pad may have its paste
+    as apertures of their own, which lie over it.
+    """
+    if pad.net or pad.has_paste or pad.kind != "smd":
+        return False
+    pasted = [other for other in part.footprint.pads if other.has_paste]
+    return bool(pasted) and not any(
+        shapely.intersects_xy(pad.copper, other.x_mm, other.y_mm) for other in pasted if other.copper.is_empty
+    )
 
 
 def joint_sides(part: Part, pad: Pad) -> tuple[Side, ...]:

@@ -9,6 +9,7 @@ import shapely
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
 from leeward.board.records import Board, Zone
+from leeward.heat.covers import Shelter, leaky_fence
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.recipe import Held, starting_recipe
@@ -32,6 +33,7 @@ def heat_of(
     zones: tuple[Zone, ...] = (),
     held: Held | None = None,
     on: Board | None = None,
+    covers: tuple[Shelter, ...] = (),
 ) -> Heat:
     """Return the heat of taking a target off a plain board with the default bench."""
     plain = on or board(OUTLINE, layers=layers, zones=(*planes(layers), *zones))
@@ -39,7 +41,7 @@ def heat_of(
     bench = read_bench()
     fit = fits(everything, target, bench, Fixed())[0]
     tucked = target.lead_style.value == "j-lead"
-    loads = Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c, tucked=tucked)
+    loads = Loads(fit, target.footprint.side, bench.board_heater, bench.ambient_c, tucked=tucked, covers=covers)
     recipe = starting_recipe(bench, target, fit.nozzle, "SAC305", held or Held())
     model = assemble(plain, everything, target)
     return solve(model, loads, recipe, plain.outline, (150.0, 217.0), certain(model))
@@ -123,6 +125,20 @@ def test_a_carrier_needs_more_time_than_a_quad() -> None:
     assert gull_wing.reaches_reflow
     assert j_lead.reaches_reflow
     assert reflow_s(j_lead) > 1.1 * reflow_s(gull_wing)
+
+
+def test_a_fence_cools_neighbours_and_target() -> None:
+    """A fence close round a quad takes the wall jet off its neighbours, and their warmth off the target (derived)."""
+    target, near = quad("U1", 0, 0, 10.0), chip("C1", 13.5, 0)
+    inner = square(0, 0, 22.0)
+    fence = leaky_fence("top", OUTLINE.difference(inner))
+    same = Held(air_c=350.0, flow_l_min=20.0, board_heater_c=180.0, seconds={"reflow": 60.0})
+    bare, fenced = (heat_of(target, near, layers=4, held=same, covers=covers) for covers in ((), (fence,)))
+    assert fenced.bodies["id-C1"].peak_c < bare.bodies["id-C1"].peak_c - 5
+    assert all(
+        behind.peak_c < open_.peak_c
+        for behind, open_ in zip(fenced.of_part("id-U1"), bare.of_part("id-U1"), strict=True)
+    )
 
 
 def test_a_symmetric_board_heats_symmetrically() -> None:

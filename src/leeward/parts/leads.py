@@ -55,7 +55,7 @@ def _outline(footprint: Footprint, family: Family, style: LeadStyle, body: Body,
 
 
 def _with_lands(outline: BaseGeometry, footprint: Footprint) -> BaseGeometry:
-    """Return the outline and the lands; what lies under it or does not touch it is not joined: for speed."""
+    """Return the outline and the lands; for speed those under it are left out, and only what touches is joined."""
     lands = np.array([pad.copper for pad in footprint.pads], dtype=object)
     shapely.prepare(outline)
     beyond = lands[~shapely.covers(outline, lands)]

@@ -78,7 +78,7 @@ def _classified(
     volume_mm3 = body_mm[0] * body_mm[1] * thickness_mm
     source = f"{rows['source']} for {thickness_mm:.2f} mm and {volume_mm3:.0f} mm3"
     known = Known(classification_c(thickness_mm, volume_mm3, alloy), source, rows["confidence"])
-    fragile = "C" if _is_large_ceramic(family, body_mm) else family.fragile_class or "A"
+    fragile = "C" if is_large_ceramic(family, body_mm) else family.fragile_class or "A"
     return BodyLimit(known, float(rows["spread_c"]), _class(fragile), ramp)
 
 
@@ -106,14 +106,15 @@ def _value(row: Mapping[str, Any], longer_side_mm: float) -> float:
 
 def _max_ramp_c_s(family: Family, body_mm: tuple[float, float]) -> float | None:
     if family.ramp == "ceramic capacitor":
-        size = "large" if _is_large_ceramic(family, body_mm) else "small"
+        size = "large" if is_large_ceramic(family, body_mm) else "small"
         return number("limits", "ramp", f"{size} ceramic capacitor")
     if family.ramp is not None:
         return number("limits", "ramp", family.ramp)
     return number("limits", "ramp", "moulded package") if family.limit == "classification" else None
 
 
-def _is_large_ceramic(family: Family, body_mm: tuple[float, float]) -> bool:
+def is_large_ceramic(family: Family, body_mm: tuple[float, float]) -> bool:
+    """Say whether a part is a ceramic capacitor of EIA 1210 or larger."""
     width = number("limits", "large_ceramic", "width_mm")
     return family.ramp == "ceramic capacitor" and min(body_mm) >= width
 

@@ -2,6 +2,7 @@
 
 from leeward.constants import number
 from leeward.review.cans import hidden
+from leeward.review.ceramics import hurried
 from leeward.review.pads import under_body
 from leeward.review.records import Case, Neighbour
 from leeward.review.words import counted
@@ -24,7 +25,8 @@ def cautions(case: Case, neighbours: tuple[Neighbour, ...]) -> tuple[str, ...]:
     hazards = {hazard for part in case.parts.by_id.values() if part.footprint.fitted for hazard in part.hazards}
     special = [text for hazard, text in _BY_HAZARD if hazard in hazards]
     shields = (*plan_cautions(case.shields), *drying_out(case.shields, case.heat))
-    return (*special, *_site(case), *hidden(case, neighbours), *shields, *_by_alloy(case), *ALWAYS)
+    concerned = (*_site(case), *hidden(case, neighbours), *hurried(neighbours))
+    return (*special, *concerned, *shields, *_by_alloy(case), *ALWAYS)
 
 
 _BY_HAZARD = (

@@ -157,3 +157,21 @@ def test_fab_that_leaves_hidden_lands_out_is_ignored() -> None:
     (part,) = identify(board(module)).by_id.values()
     assert part.outline_source.value == "lands"
     assert part.body_mm.value[1] > 15
+
+
+@pytest.mark.parametrize("name", ["Relay_DPDT_Maker_2G", "SW_Push_Maker", "Transformer_Maker"])
+def test_leads_that_may_be_bent_under_the_body(name: str) -> None:
+    """A relay, switch or coil drawn over its lands has its leads under it: its drawing is not taken to hold them."""
+    courtyard = box(10.0, 12.0)
+    drawn = two_rows(f"own:{name}", leads=8, pitch=2.2, row=2.9, land=(2.2, 0.8), fab=box(6.5, 10.0), ref="X1")
+    (found,) = identify(board(replace(drawn, courtyard=courtyard))).by_id.values()
+    assert found.body_mm.value == (6.5, 10.0)
+    assert found.outline_source.value == "fab drawing"
+
+
+def test_only_chip_carriers_are_drawn_over_their_lands() -> None:
+    """The oldest PLCC drawings show the lands' extent; a relay on J-leads drawn as wide as its lands is so wide."""
+    drawn = two_rows("own:Relay_JLeg", leads=8, pitch=2.2, row=2.25, land=(1.5, 0.8), fab=box(6.0, 10.0), ref="K1")
+    (found,) = identify(board(drawn)).by_id.values()
+    assert found.lead_style.value == "j-lead"
+    assert found.body_mm.value == (6.0, 10.0)

@@ -25,6 +25,7 @@ FEET_UNDER_MM = 0.2  # gull-wings' lands whose middle lies so far under a drawin
 FEET_AWAY_MM = 1.7  # lands that begin so far from a drawing are not reached by its leads; 1.57 mm is the most seen
 FEET_AWAY_OF_OUTLINE_MM = 1.0  # the same where the name gives an outline without its size, which often comes in several
 PIN_HALF_WIDTH_MM = 0.6  # pins drawn on the fab layer are narrower than twice this
+CHIP_CARRIER = "quad J-lead"  # the family whose oldest drawings show the lands' extent
 HIDES_LANDS: frozenset[LeadStyle] = frozenset({"bottom-terminated", "ball-grid", "castellated"})
 
 
@@ -86,7 +87,7 @@ def _by_fab(footprint: Footprint, family: Family, read: Lands, named: NamedBody 
         return None
     if family.lead_style == "tab":
         return _without_pins(footprint, named)
-    if family.lead_style == "j-lead" and _reaches_lands(box, read, within_mm=0.25):
+    if family.id == CHIP_CARRIER and _reaches_lands(box, read, within_mm=0.25):
         excess = number("families", "old_j_lead_excess_mm")
         narrowed = grown(box, *(-excess / 2 if faced else 0.0 for faced in read.axes))
         text = "fab drawing, less the 1.06 mm by which it draws the lands' extent"
@@ -208,9 +209,12 @@ def _leaves_courtyard(box: Box, footprint: Footprint) -> bool:
 
 
 def _has_gull_wings(family: Family, read: Lands, named: NamedBody | None) -> bool:
-    """Say whether a part has gull-wings whose lands tell of the body; two or three do where a name speaks too."""
-    speaks = read.count >= 4 or (named is not None and read.mount == "smd" and not family.by_pads)
-    return family.lead_style == "gull-wing" and any(read.axes) and speaks
+    """Say whether a part has gull-wings whose lands tell of the body; two or three do where a name speaks too.
+
+    Leads of switches, relays, coils and the like may as well be bent under the body.
+    """
+    speaks = read.count >= 4 or (named is not None and read.mount == "smd")
+    return family.lead_style == "gull-wing" and not family.by_pads and any(read.axes) and speaks
 
 
 def _holds_leads(box: Box, read: Lands) -> bool:

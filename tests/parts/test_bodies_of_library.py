@@ -57,9 +57,7 @@ def test_bodies_are_as_drawn_or_named() -> None:
     parts = [
         part
         for part in surface_mount_parts()
-        if not part.body.is_empty
-        and part.footprint.library_id not in TRAPS
-        and (drawn_mm(part) or named_mm(part))
+        if not part.body.is_empty and part.footprint.library_id not in TRAPS and (drawn_mm(part) or named_mm(part))
     ]
     wrong = []
     for part in parts:

@@ -207,3 +207,17 @@ def test_polymer_sorts_are_told_by_words(library_id: str, words: Words, family: 
     found = recognise(library_id, "C1", lands(chip("any", 6.0)), words)
     assert found.value.id == family
     assert ("in its words" in found.source) == family.startswith("polymer")
+
+
+@pytest.mark.parametrize(
+    ("name", "family"),
+    [
+        ("TestPoint_Loop_D2.50mm_Drill1.0mm", "test loop"),
+        ("TestPoint_Bridge_Pitch2.54mm_Drill0.7mm", "test loop"),
+        ("TestPoint_Pad_D1.5mm", "test point"),
+    ],
+)
+def test_loops_stand_and_bare_test_points_do_not(name: str, family: str) -> None:
+    """A loop or bridge for a test clip stands in a nozzle's way; a test point is a land."""
+    found = recognise(f"TestPoint:{name}", "TP1", lands(chip("any", 2.0))).value
+    assert (found.id, found.stands) == (family, family == "test loop")

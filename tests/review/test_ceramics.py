@@ -37,5 +37,5 @@ def test_large_ceramics_warmed_in_haste_are_named() -> None:
     near = (ceramic("C7", (3.2, 2.5), 2.5), ceramic("C2", (5.7, 5.0), 5.81))
     (caution,) = hurried(near)
     assert "C2 (5.8 C/s), C7 (2.5 C/s)" in caution
-    assert "2 C/s and no step over 130 C" in caution
+    assert "2 C/s, and steps of 130 C at most" in caution
     assert caution in cautions(case(part("U1")), near)

@@ -34,7 +34,7 @@ from leeward.shields.exposed import plan_of
 
 WORK_MM, OPPOSITE_MM = 84.0, 46.0  # the tallest that the sides are drawn on paper
 PLACE_MM = 46.0  # the width of the small drawing of the whole board
-MOST_WORK, MOST_OPPOSITE = 14, 8  # callouts on a side; those at high risk are all called out
+MOST_WORK, MOST_OPPOSITE = 13, 8  # callouts on a side; those at high risk are all called out
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,8 @@ def hurried(neighbours: Sequence[Neighbour]) -> Iterator[str]:
     if fast:
         ramp, step = number("limits", "ramp", "large ceramic capacitor"), number("limits", "large_ceramic", "step_c")
         yield (
-            f"Large ceramic capacitors may crack: {listed(fast)}, where makers prefer {ramp:g} C/s and no step over "
-            f"{step:g} C. Soak longer, let them cool by themselves, replace or test them afterwards."
+            f"Large ceramics may crack: {listed(fast)}; makers prefer {ramp:g} C/s, and steps of {step:g} C at most. "
+            "Soak longer; replace or test them."
         )
 
 

@@ -23,7 +23,6 @@ CONFIRM = (
     "back. Never by time."
 )
 NO_COVER = "no cover keeps them within what they bear"
-UNKNOWN_TO_FILE = "the board file does not know"
 
 
 def work_order(
@@ -47,9 +46,8 @@ def work_order(
 
 
 def _find_out() -> tuple[str, str]:
-    unseen = "Find out the board's alloy, its history of heat, and what is glued, coated or underfilled"
-    label_c = number("limits", "label_c")
-    return f"{unseen}; peel off labels, paper scorches from {label_c:g} C.", UNKNOWN_TO_FILE
+    do = "Find out the alloy, earlier heat, what is glued, coated or underfilled; peel off labels."
+    return do, f"the board file does not know; paper scorches from {number('limits', 'label_c'):g} C"
 
 
 def _prepare(

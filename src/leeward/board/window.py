@@ -34,14 +34,14 @@ def window(board: Board, known: Extents, bounds: Bounds, keep: Collection[str] =
     Parts whose id is in `keep` stay wherever they are. Outline, stackup and notes stay the whole board's. Cutting
     fills takes the most of the time: without them the zones stay as they are.
     """
-    near = _reaching(known.footprints, bounds)
+    near = reaching(known.footprints, bounds)
     return replace(
         board,
         footprints=tuple(
             part for part, inside in zip(board.footprints, near, strict=True) if inside or part.id in keep
         ),
-        tracks=tuple(board.tracks[i] for i in np.flatnonzero(_reaching(known.tracks, bounds))),
-        vias=tuple(board.vias[i] for i in np.flatnonzero(_reaching(known.vias, bounds))),
+        tracks=tuple(board.tracks[i] for i in np.flatnonzero(reaching(known.tracks, bounds))),
+        vias=tuple(board.vias[i] for i in np.flatnonzero(reaching(known.vias, bounds))),
         zones=tuple(_cut(zone, bounds) for zone in board.zones) if fills else board.zones,
     )
 
@@ -63,7 +63,8 @@ def _rows(bounds: list[Bounds]) -> NDArray[np.float64]:
     return np.array(bounds, dtype=float).reshape(-1, 4)
 
 
-def _reaching(rows: NDArray[np.float64], bounds: Bounds) -> NDArray[np.bool_]:
+def reaching(rows: NDArray[np.float64], bounds: Bounds) -> NDArray[np.bool_]:
+    """Return which rows of bounds (n, 4) meet given ones, (n,)."""
     x0, y0, x1, y1 = bounds
     across = (rows[:, 2] >= x0) & (rows[:, 0] <= x1)
     return across & (rows[:, 3] >= y0) & (rows[:, 1] <= y1)

@@ -3,7 +3,7 @@
 They are what a bench learns from a thermocouple run, and what the spread of an answer is computed from.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cache
 
 from leeward.constants import constant
@@ -22,6 +22,11 @@ class Factors:
     laminate_heat: float = 1.0  # heat capacity of the laminate
     copper: float = 1.0  # thickness of the copper
     body_heat: float = 1.0  # heat capacity of the parts' bodies
+
+
+def of_air(factors: Factors) -> Factors:
+    """Return the factors that the nozzle's air goes by, the others at 1."""
+    return replace(factors, heater=1.0, laminate_heat=1.0, copper=1.0, body_heat=1.0)
 
 
 NAMES: tuple[str, ...] = tuple(field.name for field in fields(Factors))

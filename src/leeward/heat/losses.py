@@ -38,7 +38,7 @@ def natural_w_m2k(surface_c: Floats, ambient_c: float, length_m: float, *, faces
     warmer = np.maximum(surface_c - ambient_c, 0.1)
     beta = 1 / ((surface_c + ambient_c) / 2 + ZERO_C_IN_K)
     rayleigh = GRAVITY_M_S2 * beta * warmer * length_m**3 / nu**2 * film.prandtl
-    up = np.where(rayleigh < 1e7, 0.54 * rayleigh**0.25, 0.15 * rayleigh ** (1 / 3))
+    up = np.where(rayleigh < 1e7, 0.54 * np.sqrt(np.sqrt(rayleigh)), 0.15 * np.cbrt(rayleigh))
     return np.where(faces_up, up, 0.52 * rayleigh**0.2) * film.conductivity_w_mk / length_m
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from leeward.bench.records import Stage
 from leeward.heat.covers import Contact
-from leeward.heat.factors import Factors
+from leeward.heat.factors import Factors, of_air
 from leeward.heat.grid import Floats
 from leeward.heat.jets import jet
 from leeward.heat.loads import Jet, Loads, arrive, stacked
@@ -24,7 +24,7 @@ def weather(model: ThermalModel, reduced: Reduced, loads: Sequence[Loads], stage
     The settings share nozzle, place and side; settings of air that repeat are looked at once.
     """
     jets: dict[tuple[float | None, float | None, Factors], Jet] = {}
-    keys = [(stage.air_c, stage.flow_l_min, load.factors) for load, stage in zip(loads, stages, strict=True)]
+    keys = [(stage.air_c, stage.flow_l_min, of_air(load.factors)) for load, stage in zip(loads, stages, strict=True)]
     for key, load, stage in zip(keys, loads, stages, strict=True):
         if key not in jets:
             jets[key] = _jet(model, reduced, load, stage)

@@ -51,9 +51,10 @@ def in_the_heat(parts: Parts, target: Part, heat: Heat) -> list[Part]:
     owner = np.array([i for i, _ in outlines], dtype=np.intp)
     tree = STRtree([shape for _, shape in outlines])
     found = set(owner[tree.query(target.leads, predicate="dwithin", distance=CLOSE_MM)].tolist())
+    sides = [_sides(part) for part in others]
     for zone in heat.zones:
         hits = set(owner[tree.query(zone.area, predicate="intersects")].tolist())
-        found |= {i for i in hits if zone.side in _sides(others[i])}
+        found |= {i for i in hits if zone.side in sides[i]}
     found |= {i for i, part in enumerate(others) if part.fragile_class == "E"}
     return [others[i] for i in sorted(found)]
 

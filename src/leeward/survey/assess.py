@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from leeward.bench.fit import fits
 from leeward.bench.records import NozzleFit
+from leeward.heat.find import RecipeAnswer
 from leeward.parts.records import Part
 from leeward.review.judge import hand_tool
 from leeward.review.records import Case, Finding, Neighbour, PadRisk
@@ -16,7 +17,7 @@ from leeward.survey.ground import Ground
 from leeward.survey.judge import Verdict, judge_target
 from leeward.survey.made import made
 from leeward.survey.records import Land, Nearby, Nozzle, TargetHeat
-from leeward.survey.remedies import tried
+from leeward.survey.remedies import Solved, tried
 from leeward.survey.rules import rules
 from leeward.survey.settle import is_hand_work, settle_coarsely
 from leeward.survey.weak_lands import weak_lands
@@ -41,33 +42,37 @@ class Assessment:
 def assess(shared: Ground, target: Part) -> Assessment:
     """Return the assessment of one target; its heat is solved where the ground has a map of the copper.
 
-    Remedies of urgent findings are tried before they are told. Raises UsageError and NothingAssessed as a review does.
+    No heat is looked for where heated tweezers take the part off: they warm nothing else. Remedies of urgent findings
+    are tried before they are told. Raises UsageError and NothingAssessed as a review does.
     """
-    if shared.copper is None:
+    if shared.copper is None or is_hand_work(target):
         return _by_geometry(shared, target)
     case, verdict, found = _solved(shared, target)
 
     def ask(changed: Ground) -> Sequence[Finding]:
-        return findings_about(changed, changed.parts.by_id[target.id])
+        return findings_about(changed, changed.parts.by_id[target.id], case.answer)
 
     return Assessment(
         part_id=target.id,
         hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         nozzle=_nozzle(case.loads.fit),
         heat=_heat(case, verdict),
-        findings=tried(shared, target, found, ask, (case, verdict)),
+        findings=tried(shared, target, found, Solved(case, verdict, ask)),
     )
 
 
-def findings_about(shared: Ground, target: Part) -> Sequence[Finding]:
-    """Return the findings about a target as they come, without a try at remedies."""
-    if shared.copper is None:
+def findings_about(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> Sequence[Finding]:
+    """Return the findings about a target as they come, by the recipe given or else found, with no remedy tried."""
+    if shared.copper is None or is_hand_work(target):
         return _by_outlines(shared, target, next(iter(fits(shared.parts, target, shared.bench)), None))
-    return _solved(shared, target)[2]
+    return _solved(shared, target, given)[2]
 
 
-def _solved(shared: Ground, target: Part) -> tuple[Case, Verdict, list[Finding]]:
-    case = settle_coarsely(shared, target)
+def _solved(
+    shared: Ground, target: Part, given: RecipeAnswer | None = None
+) -> tuple[Case, Verdict, list[Finding]]:
+    """Return a target's case, the verdict and the findings as they come, by the recipe given or else found."""
+    case = settle_coarsely(shared, target, given)
     verdict = judge_target(shared, case)
     return case, verdict, [*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, verdict)]
 
@@ -75,12 +80,8 @@ def _solved(shared: Ground, target: Part) -> tuple[Case, Verdict, list[Finding]]
 def _by_geometry(shared: Ground, target: Part) -> Assessment:
     best = next(iter(fits(shared.parts, target, shared.bench)), None)
     tool = hand_tool(target, fits=best is not None and best.fits)
-
-    def ask(changed: Ground) -> Sequence[Finding]:
-        return findings_about(changed, changed.parts.by_id[target.id])
-
     found = _by_outlines(shared, target, best)
-    return Assessment(target.id, tool, _nozzle(best), None, tried(shared, target, found, ask, None))
+    return Assessment(target.id, tool, _nozzle(best), None, tried(shared, target, found))
 
 
 def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[Finding]:
@@ -92,9 +93,7 @@ def _by_outlines(shared: Ground, target: Part, best: NozzleFit | None) -> list[F
 
 
 def _by_heat(case: Case, verdict: Verdict) -> list[Finding]:
-    """Return the review's findings, but for those that the survey tells otherwise; none of what is taken by hand."""
-    if is_hand_work(case.target):
-        return []
+    """Return the review's findings, but for those that the survey tells otherwise."""
     cold = {part.id for part in case.parts.by_id.values() if part.fragile_class == "E"}
     kept = [finding for finding in verdict.findings if finding.rule not in (*BOARD_WIDE, *BY_OUTLINES)]
     own = [_bare(finding) for finding in kept if not cold.intersection(finding.parts[1:])]

@@ -10,13 +10,14 @@ from shapely.geometry.base import BaseGeometry
 from leeward.board.edge import boards
 from leeward.board.edit import Edit, Move, Turn, apply, turned
 from leeward.board.records import Board, Footprint
-from leeward.board.window import Extents, extents
+from leeward.board.window import Extents, extents, reaching
 from leeward.heat.copper_map import CopperMap, remapped
 from leeward.heat.grid import Box
 from leeward.parts.follow import follow
 from leeward.parts.records import Part
 from leeward.survey.ground import Ground
 
+UNDRAWN_MM = 5.0  # so far bodies and leads may reach beyond what a footprint draws
 MARGIN_MM = 1.0  # so far round a changed land the map is mended: gaps of reliefs and clearances reach no further
 
 
@@ -40,11 +41,22 @@ def is_free(shared: Ground, edits: Sequence[Move | Turn]) -> bool:
         own = shared.parts.by_id[part_id]
         if not boards(shared.board.outline)[own.footprint.board_index].covers(area):
             return False
-        others = [part for part in shared.parts.by_id.values() if part.id != part_id and _shares_a_side(own, part)]
+        close = [part for part in _reaching(shared, area, set(moved)) if part.id != part_id]
+        others = [part for part in close if _shares_a_side(own, part)]
         taken = [placed.get(part.id) or _ground_of(part, None) for part in others]
         if shapely.area(shapely.intersection(area, [shape for shape in taken if shape.intersects(area)])).any():
             return False
     return True
+
+
+def _reaching(shared: Ground, area: BaseGeometry, moved: set[str]) -> list[Part]:
+    """Return the parts whose bounds meet those of an area, and those that are moved."""
+    x0, y0, x1, y1 = area.bounds
+    grown = x0 - UNDRAWN_MM, y0 - UNDRAWN_MM, x1 + UNDRAWN_MM, y1 + UNDRAWN_MM
+    inside = reaching(shared.extents.footprints, grown)
+    ids = [footprint.id for footprint, near in zip(shared.board.footprints, inside, strict=True) if near]
+    by_id = shared.parts.by_id
+    return [by_id[part_id] for part_id in dict.fromkeys([*ids, *sorted(moved)]) if part_id in by_id]
 
 
 def _ground_of(part: Part, edit: Move | Turn | None) -> BaseGeometry:

@@ -1,7 +1,7 @@
 """What helps in the layout, tried before it is told: applied to the record of the board, and asked again.
 
 All moves that a target's findings call for are tried together, as are all reliefs and vias of its lands: neighbours
-matter little to each other. A remedy is told if its finding is then gone or of a lower priority and the target has no
+matter little to each other. The recipe stays: another would only be taken if it did less harm in all. A remedy is told if its finding is then gone or of a lower priority and the target has no
 new finding of its first priority. Moved parts keep their copper as it lay; the words say so.
 """
 
@@ -46,6 +46,15 @@ Ask = Callable[[Ground], Sequence[Finding]]  # the findings of the same target o
 
 
 @dataclass(frozen=True, slots=True)
+class Solved:
+    """A target's case as it was solved, what it came to, and how to ask again on another ground."""
+
+    case: Case
+    verdict: Verdict
+    ask: Ask
+
+
+@dataclass(frozen=True, slots=True)
 class Trial:
     """An edit that may help findings, by key, and how it is worded."""
 
@@ -55,7 +64,7 @@ class Trial:
 
 
 def tried(
-    shared: Ground, target: Part, findings: Sequence[Finding], ask: Ask, solved: tuple[Case, Verdict] | None
+    shared: Ground, target: Part, findings: Sequence[Finding], solved: Solved | None = None
 ) -> tuple[Finding, ...]:
     """Return the findings of a target, with remedies that were tried and help; `solved` is None without heat."""
     urgent = [finding for finding in findings if finding.priority in WORTH_TRYING]
@@ -63,10 +72,10 @@ def tried(
     found = {finding.key: _for_the_nozzle(shared, target, finding) for finding in by_nozzle}
     if solved is not None:
         moves = _moves(shared, target, urgent, solved)
-        found |= _that_help(shared, target, urgent, moves, ask)
+        found |= _that_help(shared, target, urgent, moves, solved.ask)
         lands = [finding for finding in findings if finding.rule in (*LATE, *LOOSE)]
         if any(finding in urgent or finding.rule in (LATE[0], LOOSE[0]) for finding in lands):
-            found |= _that_help(shared, target, lands, _at_lands(shared, target, lands, solved), ask)
+            found |= _that_help(shared, target, lands, _at_lands(shared, target, lands, solved), solved.ask)
     looked_for = {finding.key for finding in urgent if finding.rule in BY_HEAT} if solved is not None else set()
     return tuple(_told(finding, found.get(finding.key, ""), finding.key in looked_for) for finding in findings)
 
@@ -117,9 +126,9 @@ def _edited(shared: Ground, trials: Iterable[Trial]) -> Ground:
     return after(shared, [edit for trial in trials for edit in trial.edits])
 
 
-def _moves(shared: Ground, target: Part, findings: Sequence[Finding], solved: tuple[Case, Verdict]) -> list[Trial]:
+def _moves(shared: Ground, target: Part, findings: Sequence[Finding], solved: Solved) -> list[Trial]:
     """Return the moves that, as forecast, take neighbours out of the heat; one a neighbour."""
-    case, verdict = solved
+    case, verdict = solved.case, solved.verdict
     wanted: dict[str, list[Finding]] = {}
     for finding in findings:
         if finding.rule in (*BY_HEAT, "part-may-be-blown"):
@@ -227,12 +236,12 @@ def _fits_after(shared: Ground, target: Part, edits: Sequence[Edit]) -> bool:
     return bool(ranked) and ranked[0].fits
 
 
-def _at_lands(shared: Ground, target: Part, findings: Sequence[Finding], solved: tuple[Case, Verdict]) -> list[Trial]:
+def _at_lands(shared: Ground, target: Part, findings: Sequence[Finding], solved: Solved) -> list[Trial]:
     """Return reliefs for the lands that planes hold back, and vias in those that little holds."""
     by_rule: Mapping[str, Finding] = {finding.rule: finding for finding in findings}
     late = tuple(by_rule[rule].key for rule in LATE if rule in by_rule)
     loose = tuple(by_rule[rule].key for rule in LOOSE if rule in by_rule)
-    case, verdict = solved
+    case, verdict = solved.case, solved.verdict
     tied = [joint.pad for joint in tied_pads(case, verdict)][:MOST_LANDS]
     weak = [*(pad.number for pad in loose_pads(verdict)), *(pad.number for pad in verdict.pads[:1])]
     vias = [ViaInLand(target.id, pad, VIA_DRILL_MM, VIA_LAND_MM) for pad in dict.fromkeys(weak[:MOST_LANDS])]

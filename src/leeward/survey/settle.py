@@ -5,12 +5,12 @@ from leeward.bench.records import Bench, NozzleFit
 from leeward.board.records import Board
 from leeward.constants import constant, number
 from leeward.heat.doubt import doubt_of
-from leeward.heat.find import RecipeAnswer, Search, Window, find
+from leeward.heat.find import RecipeAnswer, Search, find
 from leeward.heat.grid import Resolution
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
-from leeward.heat.recipe import Held, Recipe, starting_recipe
+from leeward.heat.recipe import Held, starting_recipe
 from leeward.heat.records import Heat, ThermalModel
 from leeward.heat.reduced import QUICK, reduce
 from leeward.heat.run import Run
@@ -28,7 +28,6 @@ from leeward.shields.plan import decided
 from leeward.shields.records import ShieldPlan
 from leeward.survey.ground import Ground, copper_near, near
 
-AS_IT_STANDS = "not looked into: a hand tool takes the part off"
 STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then the neighbours of the best
 
 
@@ -55,7 +54,6 @@ def coarse_search() -> Search:
 def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> Case:
     """Return the solved case of a target, unshielded, by the recipe that is given or else found.
 
-    For a chip that comes off with a hand tool no recipe is looked for: it is solved by the bench's starting recipe.
     Raises UsageError and NothingAssessed as `job.settle` does.
     """
     bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution()
@@ -66,8 +64,6 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     board, parts = near(shared, target, resolution)
     model = assemble(board, parts, target, resolution, copper=copper_near(shared, target))
     reduced = reduce(model, loads, start.stages, QUICK)
-    if given is None and is_hand_work(target):
-        given = _as_it_stands(start)
     limits = limits_of(model, parts, target, alloy)
     answer = given or find(model, reduced, loads, start, bench, limits, Held(), doubt, search=coarse_search())
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
@@ -94,14 +90,6 @@ def unshielded(
 def is_hand_work(target: Part) -> bool:
     """Return whether a part comes off with heated tweezers whatever nozzles there are, and so warms nothing else."""
     return hand_tool(target, fits=True) is not None
-
-
-def _as_it_stands(start: Recipe) -> RecipeAnswer:
-    """Return a starting recipe as the answer."""
-    reflow = start.reflow
-    setting = (reflow.board_heater_c,), (reflow.air_c or 0.0,)
-    window = Window(reflow.flow_l_min or 0.0, (None, None), *setting, ((AS_IT_STANDS,),))
-    return RecipeAnswer(start, works=True, why=f"the bench's starting recipe, {AS_IT_STANDS}", window=window)
 
 
 def _last_joint(model: ThermalModel, run: Run) -> int:

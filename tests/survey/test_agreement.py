@@ -27,7 +27,7 @@ from leeward.parts.records import Part
 from leeward.review.neighbours import neighbours
 from leeward.review.records import Case, Neighbour
 from leeward.survey.ground import Ground, ground, targets
-from leeward.survey.settle import settle_coarsely, unshielded
+from leeward.survey.settle import is_hand_work, settle_coarsely, unshielded
 from needs import kicad_demo, outside_board
 
 SAMPLE = Path(__file__).parents[2] / "sample_boards" / "tide_logger.kicad_pcb"
@@ -119,9 +119,12 @@ def test_the_survey_agrees_with_a_review_on_the_sample_board() -> None:
 @pytest.mark.outside_boards
 @pytest.mark.skipif(not FULL, reason="takes minutes: set LEEWARD_FULL=1")
 def test_the_survey_agrees_with_a_review_on_targets_drawn_from_nine_boards() -> None:
-    """Of 40 targets drawn by a fixed seed the same are high in nine of ten, and worst margins are within the bounds."""
+    """Of 40 targets drawn by a fixed seed the same are high in nine of ten, and worst margins are within the bounds.
+
+    Drawn from those that a nozzle is for: of the others the survey computes no heat.
+    """
     paths = [kicad_demo("video/video.kicad_pcb"), *(outside_board(f"{name}.kicad_pcb") for name in OUTSIDE)]
     grounds = {path: ground_of(path) for path in paths}
-    pool = [(path, part) for path, shared in grounds.items() for part in targets(shared.parts)]
+    pool = [(path, part) for path, shared in grounds.items() for part in targets(shared.parts) if not is_hand_work(part)]
     drawn = random.Random(SEED).sample(pool, DRAWN)  # noqa: S311  # drawn to be the same each time
     check([agreement(grounds[path], part) for path, part in drawn])

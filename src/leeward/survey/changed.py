@@ -8,8 +8,8 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.edge import boards
-from leeward.board.edit import Edit, Move, Turn, apply, turned
-from leeward.board.records import Board, Footprint
+from leeward.board.edit import Edit, Move, Relief, Turn, ViaInLand, apply, turned
+from leeward.board.records import Board, Footprint, Pad
 from leeward.board.window import Extents, extents, reaching
 from leeward.heat.copper_map import CopperMap, remapped
 from leeward.heat.grid import Box
@@ -27,31 +27,29 @@ def after(shared: Ground, edits: Sequence[Edit]) -> Ground:
     for edit in edits:
         board = apply(board, edit)
     parts = follow(shared.parts, board)
-    copper = shared.copper
-    if copper is not None:
-        copper = _mended(copper, shared.board, board, {edit.part for edit in edits})
+    copper = None if shared.copper is None else _mended(shared.copper, shared.board, board, edits)
     return replace(shared, board=board, parts=parts, extents=_extents(shared, board), copper=copper)
 
 
 def is_free(shared: Ground, edits: Sequence[Move | Turn]) -> bool:
     """Return whether moved and turned parts then lie on the board and keep clear of all others, by their courtyards."""
     moved = {edit.part: edit for edit in edits}
-    placed = {part_id: _ground_of(shared.parts.by_id[part_id], moved[part_id]) for part_id in moved}
-    for part_id, area in placed.items():
+    placed = {part_id: _taken_up(shared.parts.by_id[part_id], moved[part_id]) for part_id in moved}
+    for part_id, areas in placed.items():
         own = shared.parts.by_id[part_id]
-        if not boards(shared.board.outline)[own.footprint.board_index].covers(area):
+        if not shapely.covers(boards(shared.board.outline)[own.footprint.board_index], areas).all():
             return False
-        close = [part for part in _reaching(shared, area, set(moved)) if part.id != part_id]
+        close = [part for part in _reaching(shared, areas, set(moved)) if part.id != part_id]
         others = [part for part in close if _shares_a_side(own, part)]
-        taken = [placed.get(part.id) or _ground_of(part, None) for part in others]
-        if shapely.area(shapely.intersection(area, [shape for shape in taken if shape.intersects(area)])).any():
+        taken = [shape for part in others for shape in placed.get(part.id) or _taken_up(part, None)]
+        if any(shapely.area(shapely.intersection(area, taken)).any() for area in areas):
             return False
     return True
 
 
-def _reaching(shared: Ground, area: BaseGeometry, moved: set[str]) -> list[Part]:
-    """Return the parts whose bounds meet those of an area, and those that are moved."""
-    x0, y0, x1, y1 = area.bounds
+def _reaching(shared: Ground, areas: list[BaseGeometry], moved: set[str]) -> list[Part]:
+    """Return the parts whose bounds meet those of areas, and those that are moved."""
+    x0, y0, x1, y1 = shapely.total_bounds(areas).tolist()
     grown = x0 - UNDRAWN_MM, y0 - UNDRAWN_MM, x1 + UNDRAWN_MM, y1 + UNDRAWN_MM
     inside = reaching(shared.extents.footprints, grown)
     ids = [footprint.id for footprint, near in zip(shared.board.footprints, inside, strict=True) if near]
@@ -59,15 +57,14 @@ def _reaching(shared: Ground, area: BaseGeometry, moved: set[str]) -> list[Part]
     return [by_id[part_id] for part_id in dict.fromkeys([*ids, *sorted(moved)]) if part_id in by_id]
 
 
-def _ground_of(part: Part, edit: Move | Turn | None) -> BaseGeometry:
+def _taken_up(part: Part, edit: Move | Turn | None) -> list[BaseGeometry]:
     """Return what a part takes up on the board: its courtyard, or body, leads and lands where it draws none."""
-    own = part.footprint.courtyard
-    if own is None:
-        own = shapely.union_all([part.leads, *(pad.copper for pad in part.footprint.pads)])
+    drawn = part.footprint.courtyard
+    own = [part.leads, *(pad.copper for pad in part.footprint.pads)] if drawn is None else [drawn]
     if isinstance(edit, Move):
-        return affinity.translate(own, edit.dx_mm, edit.dy_mm)
+        return [affinity.translate(shape, edit.dx_mm, edit.dy_mm) for shape in own]
     if isinstance(edit, Turn):
-        return turned(own, edit.by_deg, part.footprint.x_mm, part.footprint.y_mm)
+        return [turned(shape, edit.by_deg, part.footprint.x_mm, part.footprint.y_mm) for shape in own]
     return own
 
 
@@ -83,18 +80,24 @@ def _extents(shared: Ground, board: Board) -> Extents:
     return replace(small, tracks=shared.extents.tracks)
 
 
-def _mended(copper: CopperMap, before: Board, now: Board, changed: set[str]) -> CopperMap:
-    for part_id in sorted(changed):
-        for board in (before, now):
-            own = next(footprint for footprint in board.footprints if footprint.id == part_id)
-            layers = {layer for pad in own.pads for layer in pad.layers}
-            if len(now.vias) != len(before.vias):
-                layers = set(now.copper_layers)
-            copper = remapped(copper, now, layers, _round(own))
+def _mended(copper: CopperMap, before: Board, now: Board, edits: Sequence[Edit]) -> CopperMap:
+    """Return the map gone through again where lands were, where they are, and where one was changed."""
+    for edit in edits:
+        changed = [_part(board, edit.part) for board in (before, now)]
+        if isinstance(edit, Relief | ViaInLand):
+            pads = [pad for pad in changed[0].pads if pad.number == edit.pad]
+            copper = remapped(copper, now, set(now.copper_layers), _round(pads))
+        else:
+            for part in changed:
+                copper = remapped(copper, now, {layer for pad in part.pads for layer in pad.layers}, _round(part.pads))
     return copper
 
 
-def _round(part: Footprint) -> Box:
-    lands = [pad.copper for pad in part.pads if not pad.copper.is_empty]
+def _part(board: Board, part_id: str) -> Footprint:
+    return next(footprint for footprint in board.footprints if footprint.id == part_id)
+
+
+def _round(pads: Sequence[Pad]) -> Box:
+    lands = [pad.copper for pad in pads if not pad.copper.is_empty]
     x0, y0, x1, y1 = shapely.total_bounds(lands).tolist()
     return Box(x0, y0, x1, y1).grown(MARGIN_MM)

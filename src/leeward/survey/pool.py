@@ -9,33 +9,36 @@ import os
 import pickle
 import signal
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from dataclasses import dataclass
-from hashlib import sha256
 from multiprocessing.process import BaseProcess
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TypeVar
 
 from leeward.errors import LeewardError
 from leeward.known import NotAssessed
 from leeward.survey.assess import Assessment, assess
 from leeward.survey.ground import Ground
 
-BUNDLE = 4  # targets that go to a process at once
+BUNDLE = 4  # targets that go to a process at once, taken from all over the board: costly ones stand together
 ALONE = 12  # with no more targets than this no process is worth starting
 MOST_PROCESSES = 8  # bounds memory: each holds the board
 
 THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 Outcome = Assessment | NotAssessed
+Given = TypeVar("Given")
+Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True)
 class Bundle:
-    """Some targets of one board, with the board packed; `digest` tells whether a process has it unpacked already."""
+    """Some targets of one board, and the file that its ground is packed in."""
 
-    digest: str
-    packed: bytes
+    packed: str
     target_ids: tuple[str, ...]
 
 
@@ -47,17 +50,21 @@ class Workers:
         self._pool: ProcessPoolExecutor | None = None
         self._others: list[BaseProcess] = []  # processes of this one that are somebody else's
 
+    def get_ready(self, count: int) -> None:
+        """Start processes where so many targets are worth it: they come up while the board is prepared."""
+        if not self._alone(count):
+            self._submit(_nothing, [None] * self._count)
+
     def outcomes(self, shared: Ground, target_ids: Sequence[str]) -> Iterator[Outcome]:
         """Yield what was found out about each target as it becomes known, in no order."""
-        if self._count < 2 or len(target_ids) <= ALONE:
+        if self._alone(len(target_ids)):
             yield from (outcome(shared, target_id) for target_id in target_ids)
             return
-        packed = pickle.dumps(shared, protocol=pickle.HIGHEST_PROTOCOL)
-        digest = sha256(packed).hexdigest()
-        bundles = [tuple(target_ids[i : i + BUNDLE]) for i in range(0, len(target_ids), BUNDLE)]
-        with _deaf_to_interrupts(), _one_thread_each():  # what the processes that start now inherit
-            futures = [self._started().submit(_work, Bundle(digest, packed, ids)) for ids in bundles]
-        yield from (each for future in as_completed(futures) for each in _result(future))
+        with TemporaryDirectory(prefix="leeward-") as folder:
+            packed = Path(folder) / "ground"
+            packed.write_bytes(pickle.dumps(shared, protocol=pickle.HIGHEST_PROTOCOL))
+            futures = self._submit(_work, [Bundle(str(packed), ids) for ids in _mixed(target_ids)])
+            yield from (each for future in as_completed(futures) for each in future.result())
 
     def close(self) -> None:
         """End the processes at once, whatever they are at."""
@@ -70,6 +77,13 @@ class Workers:
         for process in own:
             process.join()
         self._pool = None
+
+    def _alone(self, count: int) -> bool:
+        return self._count < 2 or count <= ALONE
+
+    def _submit(self, work: Callable[[Given], Result], given: Sequence[Given]) -> "list[Future[Result]]":
+        with _deaf_to_interrupts(), _one_thread_each():  # what the processes that start now inherit
+            return [self._started().submit(work, each) for each in given]
 
     def _started(self) -> ProcessPoolExecutor:
         if self._pool is None:
@@ -101,14 +115,21 @@ _unpacked: dict[str, Ground] = {}  # of this process: the board it is at
 
 
 def _work(bundle: Bundle) -> list[Outcome]:
-    if bundle.digest not in _unpacked:
+    if bundle.packed not in _unpacked:
         _unpacked.clear()
-        _unpacked[bundle.digest] = pickle.loads(bundle.packed)  # noqa: S301  # packed by the process that started this one
-    return [outcome(_unpacked[bundle.digest], target_id) for target_id in bundle.target_ids]
+        packed = Path(bundle.packed).read_bytes()
+        _unpacked[bundle.packed] = pickle.loads(packed)  # noqa: S301  # packed by the process that started this one
+    return [outcome(_unpacked[bundle.packed], target_id) for target_id in bundle.target_ids]
 
 
-def _result(future: "Future[list[Outcome]]") -> list[Outcome]:
-    return future.result()
+def _nothing(_given: None) -> None:
+    """Do nothing: whoever is asked to has started and read the program."""
+
+
+def _mixed(target_ids: Sequence[str]) -> list[tuple[str, ...]]:
+    """Return the targets in bundles, each from all over the list."""
+    count = -(-len(target_ids) // BUNDLE)
+    return [tuple(target_ids[i::count]) for i in range(count)]
 
 
 def _cores() -> int:

@@ -22,13 +22,12 @@ from leeward.review.neighbours import joint_severity
 from leeward.review.odds import PRIORITIES, priority
 from leeward.review.records import Case, Finding, Neighbour, Priority
 from leeward.survey.changed import after, is_free
-from leeward.survey.ground import Ground
+from leeward.survey.ground import Ground, round_lands
 from leeward.survey.judge import Verdict
 from leeward.survey.weak_lands import loose_pads, tied_pads
 
 WORTH_TRYING: tuple[Priority, ...] = ("high",)  # what a gate usually stops at
 DISTANCES_MM = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-FAIR_MM = 5.0
 FURTHER = 2.0  # a move that was too short is tried once more, so much longer
 SAFE_C = 3.0  # what a forecast of a move must leave over, since nothing is solved for it
 VIA_DRILL_MM, VIA_LAND_MM = 0.3, 0.6  # a usual through via; house rule
@@ -160,11 +159,7 @@ def _longer(shared: Ground, target: Part, trial: Trial) -> list[Trial]:
 
 
 def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | None:
-    """Return the shortest free move away from the target that a forecast says is enough.
-
-    A forecast knows the board's warmth better than the air's: where it finds none, a fair distance is tried all the
-    same. None where no way is free.
-    """
+    """Return the shortest free move away from the target that a forecast says is enough; None where there is none."""
     field = _field(case.heat, entry.part)
     here = _at(field, entry.part)
     for far in DISTANCES_MM:
@@ -174,8 +169,7 @@ def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | 
             cooler = here - _at(field, replace(entry.part, body=moved))
             if _enough(case, entry, cooler - SAFE_C) and is_free(shared, [move]):
                 return move
-    fair = [Move(entry.part.id, way[0] * FAIR_MM, way[1] * FAIR_MM) for way in _ways(target, entry.part)]
-    return next((move for move in fair if is_free(shared, [move])), None)
+    return None
 
 
 def _ways(target: Part, part: Part) -> list[tuple[int, int]]:
@@ -245,7 +239,8 @@ def _at_lands(shared: Ground, target: Part, findings: Sequence[Finding], solved:
     tied = [joint.pad for joint in tied_pads(case, verdict)][:MOST_LANDS]
     weak = [*(pad.number for pad in loose_pads(verdict)), *(pad.number for pad in verdict.pads[:1])]
     vias = [ViaInLand(target.id, pad, VIA_DRILL_MM, VIA_LAND_MM) for pad in dict.fromkeys(weak[:MOST_LANDS])]
-    free = [via for via in vias if _has_room(target, via) and is_free_for_via(shared.board, via)]
+    close = round_lands(shared, target, VIA_LAND_MM)
+    free = [via for via in vias if _has_room(target, via) and is_free_for_via(close, via)]
     trials = []
     if late and tied:
         words = f"give {_pads(tied)} of {target.ref} a thermal relief (cut out of the fill as it lies)"

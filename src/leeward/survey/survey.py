@@ -49,6 +49,7 @@ def survey(
     chosen = [part for part in targets(parts) if _is_wanted(part, wish.patterns)]
     if not chosen:
         raise _nothing(wish.patterns)
+    workers.get_ready(len(chosen))
     shared = ground(board, parts, bench, geometry_only=wish.geometry_only)
     outcomes: dict[str, Outcome] = {}
     for one in workers.outcomes(shared, [part.id for part in chosen]):

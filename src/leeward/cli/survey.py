@@ -30,6 +30,7 @@ from leeward.report.junit import to_junit
 from leeward.report.sarif import to_sarif
 from leeward.report.screen import screen
 from leeward.report.survey_documents import survey_document
+from leeward.report.survey_page import survey_page
 from leeward.report.text_survey import list_text, rule_text, survey_text
 from leeward.report.write import refuse_inputs, write
 from leeward.review.odds import PRIORITIES
@@ -43,7 +44,7 @@ from leeward.survey.survey import Wish, at_or_above, nothing_found
 from leeward.survey.survey import survey as survey_of
 from leeward.survey.waivers import read_waivers
 
-FORMS: tuple[Format, ...] = ("text", "json", "sarif", "junit")
+FORMS: tuple[Format, ...] = ("text", "json", "html", "sarif", "junit")
 WORST_LAST = (ExitCode.DONE, ExitCode.GATE, ExitCode.NOTHING_ASSESSED, ExitCode.INPUT)
 
 
@@ -112,7 +113,7 @@ def survey(
     output: str | None,
 ) -> int:
     """\b
-    leeward survey board.kicad_pcb
+    leeward survey board.kicad_pcb -o survey.html
     leeward survey board.kicad_pcb --fail-on high --waivers waivers.toml --format sarif -o survey.sarif
 
     Ask of every fitted surface-mount part of each BOARD: could it be taken off with hot air, the rest left alone?
@@ -160,6 +161,8 @@ def _written(
 ) -> str:
     if form == "json":
         return to_json(survey_document(surveys))
+    if form == "html":
+        return survey_page(surveys)
     if form == "sarif":
         return to_sarif(surveys)
     if form == "junit":

@@ -15,17 +15,19 @@ GENERAL = f"text{{{FONT}}}path{{fill-rule:evenodd}}"
 PLACES = 3  # decimals of a coordinate: 1 um
 
 
-def svg_element(drawing: Drawing, links: Mapping[str, str] | None = None, prefix: str = "") -> str:
+def svg_element(
+    drawing: Drawing, links: Mapping[str, str] | None = None, prefix: str = "", names: Mapping[str, str] | None = None
+) -> str:
     """Return an `svg` element for a page that carries `page_style`.
 
     Items of one key that follow each other form a group with the id `prefix` + key; where `links` has the key, the
-    group leads to that address.
+    group leads to that address, and is called what `names` says.
     """
     role = "group" if links else "img"
     label = escape(clean(drawing.about))
     return (
         f'<svg class="drawing" viewBox="{_box(drawing)}" role="{role}" aria-label="{label}">'
-        f"{_contents(drawing.items, links or {}, prefix)}</svg>"
+        f"{_contents(drawing.items, links or {}, prefix, names or {})}</svg>"
     )
 
 
@@ -39,7 +41,7 @@ def svg_file(drawing: Drawing) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="{_box(drawing)}">'
         f"<title>{escape(clean(drawing.about))}</title><style>{GENERAL}{rules}</style>"
-        f"{_contents(drawing.items, {}, '')}</svg>\n"
+        f"{_contents(drawing.items, {}, '', {})}</svg>\n"
     )
 
 
@@ -79,17 +81,18 @@ def _colour(shade: Shade | None, look: str) -> str:
     return shade.dark if look == "dark" else shade.light
 
 
-def _contents(items: Iterable[Item], links: Mapping[str, str], prefix: str) -> str:
-    return "".join(_group(key, list(run), links, prefix) for key, run in groupby(items, lambda item: item.key))
+def _contents(items: Iterable[Item], links: Mapping[str, str], prefix: str, names: Mapping[str, str]) -> str:
+    return "".join(_group(key, list(run), links, prefix, names) for key, run in groupby(items, lambda item: item.key))
 
 
-def _group(key: str, items: list[Item], links: Mapping[str, str], prefix: str) -> str:
+def _group(key: str, items: list[Item], links: Mapping[str, str], prefix: str, names: Mapping[str, str]) -> str:
     drawn = "".join(_run(ink, list(run)) for ink, run in groupby(items, _stroke))
     if not key:
         return drawn
     name = escape(clean(prefix + key))
     if key in links:
-        return f'<a id="{name}" href="{escape(clean(links[key]))}">{drawn}</a>'
+        label = f' aria-label="{escape(clean(names[key]))}"' if key in names else ""
+        return f'<a id="{name}" href="{escape(clean(links[key]))}"{label}>{drawn}</a>'
     return f'<g id="{name}">{drawn}</g>'
 
 

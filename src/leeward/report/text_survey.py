@@ -89,7 +89,7 @@ def _levels(priorities: Sequence[Priority]) -> str:
 
 def _survey(survey: Survey, *, everything: bool) -> Iterator[Block]:
     yield Line(f"{survey.board.file}: {headline(survey)}", style="bold")
-    yield Line(_basis(survey))
+    yield Line(basis(survey))
     yield Title("Targets, the hardest to rework first")
     yield _targets(survey, everything=everything)
     yield Title(f"Findings ({len(survey.findings)})")
@@ -98,7 +98,8 @@ def _survey(survey: Survey, *, everything: bool) -> Iterator[Block]:
     yield from _not_assessed(survey, everything=everything)
 
 
-def _basis(survey: Survey) -> str:
+def basis(survey: Survey) -> str:
+    """Return what a survey rests on, in a sentence or two."""
     profile = profiles()[survey.profile]
     seen = (
         "Geometry alone: nozzles and distances, no heat; what the copper does is not looked at."

@@ -4,6 +4,7 @@ Work goes out in small bundles, so that progress is even and nothing runs on for
 heeded by this process alone, which ends the others.
 """
 
+import gc
 import multiprocessing
 import os
 import pickle
@@ -117,8 +118,10 @@ _unpacked: dict[str, Ground] = {}  # of this process: the board it is at
 def _work(bundle: Bundle) -> list[Outcome]:
     if bundle.packed not in _unpacked:
         _unpacked.clear()
+        gc.unfreeze()
         packed = Path(bundle.packed).read_bytes()
         _unpacked[bundle.packed] = pickle.loads(packed)  # noqa: S301  # packed by the process that started this one
+        gc.freeze()  # the board's many records stay: looking through them again and again takes a twentieth of all
     return [outcome(_unpacked[bundle.packed], target_id) for target_id in bundle.target_ids]
 
 

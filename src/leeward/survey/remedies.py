@@ -28,8 +28,7 @@ from leeward.survey.weak_lands import loose_pads, tied_pads
 
 WORTH_TRYING: tuple[Priority, ...] = ("high",)  # what a gate usually stops at
 DISTANCES_MM = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-FURTHER = 2.0  # a move that was too short is tried once more, so much longer
-SAFE_C = 3.0  # what a forecast of a move must leave over, since nothing is solved for it
+SAFE_C = 8.0  # what a forecast of a move must leave over, since nothing is solved for it
 VIA_DRILL_MM, VIA_LAND_MM = 0.3, 0.6  # a usual through via; house rule
 MOST_LANDS = 8  # so many reliefs or vias are tried at a target
 NEAREST = 4  # places of the solved field that a forecast is the mean of
@@ -71,10 +70,10 @@ def tried(
     found = {finding.key: _for_the_nozzle(shared, target, finding) for finding in by_nozzle}
     if solved is not None:
         moves = _moves(shared, target, urgent, solved)
-        found |= _that_help(shared, target, urgent, moves, solved.ask)
+        found |= _that_help(shared, urgent, moves, solved.ask)
         lands = [finding for finding in findings if finding.rule in (*LATE, *LOOSE)]
         if any(finding in urgent or finding.rule in (LATE[0], LOOSE[0]) for finding in lands):
-            found |= _that_help(shared, target, lands, _at_lands(shared, target, lands, solved), solved.ask)
+            found |= _that_help(shared, lands, _at_lands(shared, target, lands, solved), solved.ask)
     looked_for = {finding.key for finding in urgent if finding.rule in BY_HEAT} if solved is not None else set()
     return tuple(_told(finding, found.get(finding.key, ""), finding.key in looked_for) for finding in findings)
 
@@ -86,17 +85,8 @@ def _told(finding: Finding, helps: str, looked_for: bool) -> Finding:
     return replace(finding, remedy=f"{IN_VAIN}; {finding.remedy}") if looked_for else finding
 
 
-def _that_help(
-    shared: Ground, target: Part, findings: Sequence[Finding], trials: Sequence[Trial], ask: Ask
-) -> dict[str, str]:
-    """Return the words of the trials that help, by the key of the finding; those that fall short go further once."""
-    found = _helped(shared, findings, trials, ask)
-    short = [longer for trial in trials if not any(key in found for key in trial.keys)
-             for longer in _longer(shared, target, trial)]  # fmt: skip
-    return found | _helped(shared, findings, short, ask)
-
-
-def _helped(shared: Ground, findings: Sequence[Finding], trials: Sequence[Trial], ask: Ask) -> dict[str, str]:
+def _that_help(shared: Ground, findings: Sequence[Finding], trials: Sequence[Trial], ask: Ask) -> dict[str, str]:
+    """Return the words of the trials that help, by the key of the finding."""
     if not trials:
         return {}
     then = {finding.key: finding for finding in ask(_edited(shared, trials))}
@@ -146,16 +136,6 @@ def _words(target: Part, part: Part, move: Move) -> str:
     way = WAYS[int(np.sign(move.dx_mm)), int(np.sign(move.dy_mm))]
     far = abs(move.dx_mm) + abs(move.dy_mm)
     return f"move {part.ref} {far:.1f} mm {way}, away from {target.ref} ({STALE})"
-
-
-def _longer(shared: Ground, target: Part, trial: Trial) -> list[Trial]:
-    """Return a single move gone further, where there is room for it."""
-    if len(trial.edits) != 1 or not isinstance(trial.edits[0], Move):
-        return []
-    move = trial.edits[0]
-    further = replace(move, dx_mm=move.dx_mm * FURTHER, dy_mm=move.dy_mm * FURTHER)
-    part = shared.parts.by_id[move.part]
-    return [Trial(trial.keys, (further,), _words(target, part, further))] if is_free(shared, [further]) else []
 
 
 def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | None:

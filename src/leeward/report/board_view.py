@@ -39,6 +39,7 @@ class View:
     side: Side
     paper_mm: float
     whole: bool
+    finest_mm: float = FINEST_MM  # of copper, on paper
 
     @property
     def layer(self) -> str:
@@ -51,8 +52,10 @@ class View:
 
     def joined(self, shapes: Sequence[BaseGeometry]) -> BaseGeometry:
         """Return shapes as one within the window, without detail that paper cannot show."""
-        coarse = shapely.simplify(np.array(shapes, dtype=object), FINEST_MM * self.paper_mm)
-        return shapely.union_all(shapely.clip_by_rect(shapely.make_valid(coarse), *self.window))
+        finest = self.finest_mm * self.paper_mm
+        coarse = shapely.simplify(np.array(shapes, dtype=object), finest)
+        joined = shapely.union_all(shapely.clip_by_rect(shapely.make_valid(coarse), *self.window))
+        return shapely.make_valid(_without_specks(shapely.simplify(joined, finest), finest))
 
     def holds(self, box: Frame) -> bool:
         """Return whether a box lies within the window."""
@@ -215,6 +218,16 @@ def _beside(part: Part, view: View) -> Iterator[Words]:
     yield Words(part.ref, (x, y1 + gap + height), height, "ref")
     yield Words(part.ref, (x0 - gap, y), height, "ref", angle_deg=90.0)
     yield Words(part.ref, (x1 + gap + height, y), height, "ref", angle_deg=90.0)
+
+
+def _without_specks(shape: BaseGeometry, finest: float) -> BaseGeometry:
+    """Return the polygons of a shape without islands and holes that are no larger than a square of the finest detail."""
+    least = finest**2
+    kept = [polygon for polygon in shapely.get_parts(shape) if polygon.geom_type == "Polygon" and polygon.area > least]
+    return shapely.MultiPolygon([
+        shapely.Polygon(polygon.exterior, [ring for ring in polygon.interiors if shapely.Polygon(ring).area > least])
+        for polygon in kept
+    ])
 
 
 def _bounds(shapes: Iterable[BaseGeometry]) -> Frame:

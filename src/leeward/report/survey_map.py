@@ -14,6 +14,7 @@ from leeward.survey.rankings import RANKINGS, Ranking, levels
 from leeward.survey.records import Survey
 
 TALL_MM = 120.0  # the tallest that a side is drawn on paper
+FINEST_MM = 0.4  # of copper, on paper: it is there to find one's way by
 LEGEND = (
     Entry("risk-high", "high", hatches=2),
     Entry("risk-medium", "medium", hatches=1),
@@ -38,7 +39,7 @@ def board_map(survey: Survey, side: Side, cards: Mapping[str, str]) -> Drawing:
 
     Bodies of targets are drawn once for each ranking, grouped by `layer_key`; a page shows one layer at a time.
     """
-    view = view_of(survey.board, side, [survey.board.outline], TALL_MM)
+    view = replace(view_of(survey.board, side, [survey.board.outline], TALL_MM), finest_mm=FINEST_MM)
     parts = on_side(survey.parts.by_id.values(), view)
     others = [part for part in parts if part.id not in cards]
     items: tuple[Item, ...] = (

@@ -9,6 +9,7 @@ at once, pages that they share counted once, looked at ten times a second (Linux
 
 import argparse
 import os
+import re
 import resource
 import statistics
 import subprocess
@@ -19,8 +20,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from panel_text import panel
-
 from leeward.board.read import read
 
 KIUTILS = 'import sys; from kiutils.board import Board; Board.from_file(sys.argv[1], encoding="utf-8")'
@@ -28,6 +27,12 @@ IMPORTS = "import kiutils.board"
 SURVEY = ("-m", "leeward", "survey", "--format", "json", "-o", os.devnull)
 GAP_MM = 5.0  # between the boards of a panel
 LOOK_EVERY_S = 0.1
+TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[()]')
+KIND = re.compile(r"\((\w+)")
+PLACE = re.compile(r"(\((?:at|start|mid|end|center|xy) )(-?[\d.]+)( -?[\d.]+)")
+UNIQUE = re.compile(r'\((?:tstamp|uuid) "?[0-9a-fA-F-]+"?\)')
+PARTS = ("footprint", "module")  # what they hold lies in their own frame
+COPIED = ("segment", "via", "arc", "zone", "gr_line", "gr_arc", "gr_circle", "gr_rect", "gr_poly", "gr_curve", *PARTS)
 
 
 @dataclass(frozen=True)
@@ -95,6 +100,44 @@ def panel_of(board: Path, copies: int, folder: Path) -> Path:
     made = folder / board.name
     made.write_text(panel(board.read_text(encoding="utf-8"), copies, x1 - x0 + GAP_MM), encoding="utf-8")
     return made
+
+
+def panel(text: str, copies: int, step_mm: float) -> str:
+    """Return the text of a board file with so many copies of the board side by side, the original among them.
+
+    Copies share the nets' names, which no tool would do and heat does not ask about. Ids go: copies then have their
+    place for one.
+    """
+    own = [item for item in items(text) if kind(item) in COPIED]
+    more = [shifted(item, step_mm * number) for number in range(1, copies) for item in own]
+    end = text.rstrip().rindex(")")
+    return text[:end] + "\n".join(more) + "\n)\n"
+
+
+def items(text: str) -> Iterator[str]:
+    """Yield what a file's outermost list holds, list by list."""
+    depth, start = 0, 0
+    for token in TOKEN.finditer(text):
+        if token[0] == "(":
+            depth += 1
+            start = token.start() if depth == 2 else start
+        elif token[0] == ")":
+            depth -= 1
+            if depth == 1:
+                yield text[start : token.end()]
+
+
+def kind(item: str) -> str:
+    """Return the first word of a list."""
+    found = KIND.match(item)
+    return "" if found is None else found[1]
+
+
+def shifted(item: str, by_mm: float) -> str:
+    """Return an item moved to the right."""
+    count = 1 if kind(item) in PARTS else 0  # of a part its own place alone
+    moved = PLACE.sub(lambda place: f"{place[1]}{float(place[2]) + by_mm:.6f}{place[3]}", item, count=count)
+    return UNIQUE.sub("", moved)
 
 
 def told(name: str, costs: list[Cost], to: list[Cost], of: str) -> str:

@@ -63,7 +63,7 @@ def test_it_asks_for_nothing_and_says_nothing(browser: Browser, sample: Path) ->
 
 
 @pytest.mark.parametrize("scripts", [True, False])
-def test_the_map_follows_the_ranking_chosen(browser: Browser, sample: Path, scripts: bool) -> None:  # noqa: FBT001  # a parameter of the test
+def test_the_map_follows_the_ranking_chosen(browser: Browser, sample: Path, scripts: bool) -> None:
     """One layer and one list are shown at a time, by a click on the ranking's name, scripts or not."""
     page = opened(browser, sample, scripts=scripts)
     for name in ("lift", "clearance", "shielding"):
@@ -74,7 +74,7 @@ def test_the_map_follows_the_ranking_chosen(browser: Browser, sample: Path, scri
 
 
 @pytest.mark.parametrize("scripts", [True, False])
-def test_a_part_opens_its_short_review_in_place(browser: Browser, sample: Path, scripts: bool) -> None:  # noqa: FBT001  # the same
+def test_a_part_opens_its_short_review_in_place(browser: Browser, sample: Path, scripts: bool) -> None:
     """No review is open at first; a part in the map opens its own, another replaces it, and Close closes it."""
     page = opened(browser, sample, scripts=scripts)
     assert shown(page, ".card") == 0

@@ -35,7 +35,7 @@ def test_the_policy_allows_its_own_style_and_script_alone() -> None:
     """Nothing may load, style and script are allowed by their hashes, and no attribute carries a style or a handler."""
     page = survey_page([survey()])
     (policy,) = re.findall(r'Content-Security-Policy" content="([^"]+)"', page)
-    assert policy.startswith("default-src &#39;none&#39;") or policy.startswith("default-src 'none'")
+    assert policy.replace("&#39;", "'").startswith("default-src 'none'")
     for tag in ("style", "script"):
         (content,) = re.findall(f"<{tag}>(.*?)</{tag}>", page, re.DOTALL)
         assert b64encode(hashlib.sha256(content.encode()).digest()).decode() in policy.replace("&#43;", "+")

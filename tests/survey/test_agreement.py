@@ -125,6 +125,8 @@ def test_the_survey_agrees_with_a_review_on_targets_drawn_from_nine_boards() -> 
     """
     paths = [kicad_demo("video/video.kicad_pcb"), *(outside_board(f"{name}.kicad_pcb") for name in OUTSIDE)]
     grounds = {path: ground_of(path) for path in paths}
-    pool = [(path, part) for path, shared in grounds.items() for part in targets(shared.parts) if not is_hand_work(part)]
+    pool = [
+        (path, part) for path, shared in grounds.items() for part in targets(shared.parts) if not is_hand_work(part)
+    ]
     drawn = random.Random(SEED).sample(pool, DRAWN)  # noqa: S311  # drawn to be the same each time
     check([agreement(grounds[path], part) for path, part in drawn])

@@ -221,13 +221,17 @@ def _beside(part: Part, view: View) -> Iterator[Words]:
 
 
 def _without_specks(shape: BaseGeometry, finest: float) -> BaseGeometry:
-    """Return the polygons of a shape without islands and holes that are no larger than a square of the finest detail."""
+    """Return the polygons of a shape without islands and holes no larger than a square of the finest detail."""
     least = finest**2
     kept = [polygon for polygon in shapely.get_parts(shape) if polygon.geom_type == "Polygon" and polygon.area > least]
-    return shapely.MultiPolygon([
-        shapely.Polygon(polygon.exterior, [ring for ring in polygon.interiors if shapely.Polygon(ring).area > least])
-        for polygon in kept
-    ])
+    return shapely.MultiPolygon(
+        [
+            shapely.Polygon(
+                polygon.exterior, [ring for ring in polygon.interiors if shapely.Polygon(ring).area > least]
+            )
+            for polygon in kept
+        ]
+    )
 
 
 def _bounds(shapes: Iterable[BaseGeometry]) -> Frame:

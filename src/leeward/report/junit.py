@@ -7,7 +7,8 @@ are told as skipped. The form wants a time and a host: both are fixed, so that t
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 
-from leeward.report.wording import clean, evidence_words
+from leeward.report.text_survey import figures
+from leeward.report.wording import clean
 from leeward.review.records import Finding, Priority
 from leeward.survey.records import Survey
 from leeward.survey.rules import rules
@@ -76,9 +77,11 @@ def _case(survey: Survey, part_id: str, findings: Sequence[Finding], gate: Prior
 
 def _line(survey: Survey, finding: Finding) -> str:
     line = survey.parts.by_id[finding.parts[0]].footprint.line
-    refs, evidence = ", ".join(finding.refs), evidence_words(finding.evidence)
+    refs, told = ", ".join(finding.refs), figures(finding)
     where = f"{survey.board.file}:{line}"
-    return clean(f"{where}: {finding.priority} {finding.rule} ({refs}): {evidence}. Remedy: {finding.remedy}.")
+    return clean(
+        f"{where}: {finding.priority} {finding.rule} ({refs}){f': {told}' if told else ''}. Remedy: {finding.remedy}."
+    )
 
 
 def _token(text: str) -> str:

@@ -35,11 +35,15 @@ def page(template: str, styles: tuple[str, ...], scripts: tuple[str, ...], **giv
     """
     style = f"{_colours()}{page_style()}{_joined(styles)}"
     script = _joined(scripts)
-    made = _environment().get_template(template).render(
-        policy=f"{NOTHING}; style-src {_hash(style)}; script-src {_hash(script)}",
-        style=Markup(style),  # noqa: S704  # our own, and no word of a board in it
-        script=Markup(script),  # noqa: S704  # the same
-        **given,
+    made = (
+        _environment()
+        .get_template(template)
+        .render(
+            policy=f"{NOTHING}; style-src {_hash(style)}; script-src {_hash(script)}",
+            style=Markup(style),  # noqa: S704  # our own, and no word of a board in it
+            script=Markup(script),  # noqa: S704  # the same
+            **given,
+        )
     )
     return made.rstrip("\n") + "\n"
 

@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from leeward import __version__
 from leeward.report.as_json import plain
-from leeward.report.wording import evidence_words
+from leeward.report.text_survey import figures
 from leeward.review.records import Finding, Priority
 from leeward.survey.records import Survey
 from leeward.survey.rules import Rule, rules
@@ -71,7 +71,8 @@ def _result(survey: Survey, finding: Finding, index: Mapping[str, int]) -> dict[
 
 def _message(finding: Finding) -> str:
     title = rules()[finding.rule].title
-    return f"{', '.join(finding.refs)}: {title} ({evidence_words(finding.evidence)}). Remedy: {finding.remedy}."
+    told = figures(finding)
+    return f"{', '.join(finding.refs)}: {title}{f' ({told})' if told else ''}. Remedy: {finding.remedy}."
 
 
 def _location(survey: Survey, part_id: str) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""A surveyed board as a map: each side with its parts inked by one ranking after the other, in layers of one drawing."""
+"""A surveyed board as a map: each side with its parts inked by each ranking, in layers of one drawing."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace

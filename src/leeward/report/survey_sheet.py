@@ -1,4 +1,4 @@
-"""The survey of a board as records for its page: the maps, the rankings, a short review of each target, the findings."""
+"""The survey of a board as records for its page: maps, rankings, a short review of each target, findings."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.drawing import Drawing
 from leeward.report.survey_map import board_map, layer_key, sides
-from leeward.report.text_survey import basis, headline
-from leeward.report.wording import chance, counted, evidence_words, figure, sentence
+from leeward.report.text_survey import basis, figures, headline
+from leeward.report.wording import chance, counted, figure, sentence
 from leeward.review.odds import PRIORITIES
 from leeward.review.records import Finding, Priority
 from leeward.survey.rankings import RANKINGS, TIGHT_MM, Ranking, ranked
@@ -23,8 +23,8 @@ TITLES: Mapping[Ranking, str] = {
     "lift": "Pad lift risk",
 }
 MEANINGS: Mapping[Ranking, str] = {
-    "shielding": "High: taking the part off puts a neighbour at high risk. Medium: a neighbour needs a shield, or has to "
-    "come off first.",
+    "shielding": "High: taking the part off puts a neighbour at high risk. Medium: a neighbour needs a shield, or "
+    "has to come off first.",
     "clearance": f"High: no nozzle of the bench fits as the board stands. Medium: the best one has less than "
     f"{TIGHT_MM:g} mm to spare.",
     "lift": "By the land that is likeliest to lift with the part.",
@@ -158,7 +158,9 @@ def _sheet(key: str, survey: Survey) -> SurveySheet:
 
 
 def _links(survey: Survey, cards: Mapping[str, str]) -> dict[str, str]:
-    return {layer_key(name, cards[target.part.id]): cards[target.part.id] for target in survey.targets for name in RANKINGS}
+    return {
+        layer_key(name, cards[target.part.id]): cards[target.part.id] for target in survey.targets for name in RANKINGS
+    }
 
 
 def _names(survey: Survey, cards: Mapping[str, str]) -> dict[str, str]:
@@ -220,7 +222,13 @@ def _card(survey: Survey, target: Target, cards: Mapping[str, str]) -> Card:
         lands=Rows(
             LANDS,
             [
-                (land.number, land.net, chance(land.lift_risk), figure(land.capability_n, 2), ", ".join(land.anchors) or "-")
+                (
+                    land.number,
+                    land.net,
+                    chance(land.lift_risk),
+                    figure(land.capability_n, 2),
+                    ", ".join(land.anchors) or "-",
+                )
                 for land in lands
             ],
         ),
@@ -240,7 +248,9 @@ def _lines(survey: Survey, target: Target) -> Iterator[str]:
         yield f"Nozzle: {_by_clearance(survey, target)}."
     if target.heat is not None:
         heat = target.heat
-        melts = "stays solid" if heat.seconds_to_melt is None else f"melts after {figure(heat.seconds_to_melt)} s of reflow"
+        melts = (
+            "stays solid" if heat.seconds_to_melt is None else f"melts after {figure(heat.seconds_to_melt)} s of reflow"
+        )
         yield f"Last joint: pad {heat.coldest_pad}, {figure(heat.coldest_c)} C at the end; it {melts}."
         yield f"Its own top reaches {figure(heat.top_peak_c)} C of {figure(target.part.limit_c.value)} C."
         yield f"{sentence(_by_need(survey, target))}."
@@ -277,7 +287,7 @@ def _levels(found: Sequence[Finding]) -> str:
 
 def _told(finding: Finding, cards: Mapping[str, str]) -> Told:
     refs = tuple(zip(finding.refs, (cards.get(part_id, "") for part_id in finding.parts), strict=True))
-    return Told(finding.priority, refs, evidence_words(finding.evidence), sentence(finding.remedy), finding.waived)
+    return Told(finding.priority, refs, figures(finding), sentence(finding.remedy), finding.waived)
 
 
 def _listed(refs: Sequence[str]) -> str:

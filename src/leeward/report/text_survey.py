@@ -11,24 +11,21 @@ from leeward.review.odds import PRIORITIES
 from leeward.review.records import Finding, Priority
 from leeward.survey.records import Survey, Target
 from leeward.survey.rules import Rule, rules
+from leeward.survey.settle import is_hand_work
 from leeward.survey.spacing import Profile, profiles
 
 MOST_TARGETS, MOST_FINDINGS, MOST_NAMED = 20, 15, 4
 FEW = 8
-TARGETS = (
-    words("Priority"),
-    words("Part"),
-    words("Family"),
+BY_OUTLINES = (words("Priority"), words("Part"), words("Family"), words("Nozzle"), Column("Its gap", "mm"))
+BY_HEAT = (
     Column("To shield"),
     Column("High"),
     words("Worst neighbour"),
     Column("Margin", "C"),
-    words("Nozzle"),
-    Column("Its gap", "mm"),
     words("Last pad"),
     Column("Lifts", "P"),
-    long("Notes"),
 )
+NOTES = long("Notes")
 BOARDS = (
     words("Board"),
     Column("Targets"),
@@ -115,25 +112,48 @@ def _targets(survey: Survey, *, everything: bool) -> Rows:
     shown = survey.targets[:most]
     left = len(survey.targets) - len(shown)
     more = f"and {left} more; --all prints them" if left else ""
-    return Rows(TARGETS, [_target(survey, target) for target in shown], [STYLES[t.priority] for t in shown], more)
+    columns = (*BY_OUTLINES, *(() if survey.geometry_only else BY_HEAT), NOTES)
+    return Rows(columns, [_target(survey, target) for target in shown], [STYLES[t.priority] for t in shown], more)
 
 
 def _target(survey: Survey, target: Target) -> tuple[str, ...]:
-    heat, worst, nozzle = target.heat, target.worst, target.nozzle
     return (
         target.priority.upper() if target.priority == "high" else target.priority,
         _named(target.part),
         target.part.family.value,
-        "-" if heat is None else str(len(target.in_need)),
-        "-" if heat is None else str(len(target.high)),
-        "-" if worst is None else worst.ref,
-        "-" if worst is None else figure(worst.margin_c),
-        (nozzle.id or "none") + ("" if nozzle.fits else " (does not fit)"),
-        figure(nozzle.gap_mm, 1),
-        "-" if heat is None else heat.coldest_pad,
-        "-" if heat is None else chance(heat.lift_risk),
+        *_nozzle(target),
+        *(() if survey.geometry_only else _heat(target)),
         "; ".join(_notes(survey, target)),
     )
+
+
+def _nozzle(target: Target) -> tuple[str, str]:
+    if is_hand_work(target.part):
+        return "-", "-"
+    nozzle = target.nozzle
+    return (nozzle.id or "none") + ("" if nozzle.fits else " (does not fit)"), figure(nozzle.gap_mm, 1)
+
+
+def _heat(target: Target) -> tuple[str, ...]:
+    heat, worst = target.heat, target.worst
+    if heat is None:
+        return ("-",) * len(BY_HEAT)
+    return (
+        str(len(target.in_need)),
+        str(len(target.high)),
+        "-" if worst is None else worst.ref,
+        "-" if worst is None else figure(worst.margin_c),
+        heat.coldest_pad,
+        chance(heat.lift_risk),
+    )
+
+
+def figures(finding: Finding) -> str:
+    """Return the numbers behind a finding; of what a ruler shows no probability is told."""
+    evidence = finding.evidence
+    if not rules()[finding.rule].needs_heat:
+        evidence = {name: value for name, value in evidence.items() if name != "probability"}
+    return evidence_words(evidence)
 
 
 def _notes(survey: Survey, target: Target) -> Iterator[str]:
@@ -141,7 +161,7 @@ def _notes(survey: Survey, target: Target) -> Iterator[str]:
         yield target.hand_tool.split(":")[0]
     if target.heat is not None and not target.heat.reaches_reflow:
         yield "not all joints melt"
-    if target.nozzle.blocked_by:
+    if target.nozzle.blocked_by and not is_hand_work(target.part):
         yield f"in the way: {_list([survey.parts.by_id[part_id].ref for part_id in target.nozzle.blocked_by])}"
     if target.high:
         yield f"at high risk: {_list([entry.ref for entry in target.high])}"
@@ -164,10 +184,10 @@ def _findings(survey: Survey, *, everything: bool) -> Iterator[Block]:
 
 def _finding(survey: Survey, finding: Finding) -> str:
     line = survey.parts.by_id[finding.parts[0]].footprint.line
-    state = "" if finding.waived is None else f" [waived: {finding.waived}]"
+    state, told = "" if finding.waived is None else f" [waived: {finding.waived}]", figures(finding)
     return (
-        f"{survey.board.file}:{line}: {finding.priority.upper()} {finding.rule}: {_list(finding.refs)}; "
-        f"{evidence_words(finding.evidence)}. Remedy: {finding.remedy}. Source: {short(finding.source, 60)}{state}"
+        f"{survey.board.file}:{line}: {finding.priority.upper()} {finding.rule}: {_list(finding.refs)}"
+        f"{f'; {told}' if told else ''}. Remedy: {finding.remedy}. Source: {short(finding.source, 60)}{state}"
     )
 
 

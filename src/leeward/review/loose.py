@@ -79,7 +79,8 @@ def _worst(case: Case, entry: Neighbour, melts: float) -> LoosePart:
         return LoosePart(part, "dropped", drop_ratio(part), melts)
     shapes = {piece.shape for piece in case.shields.pieces if part.id in piece.covers}
     air_pa = 0.0 if shapes else pressure_pa(case.loads, case.recipe.stages, entry.nozzle_gap_mm)
-    blown, floated = blow_ratio(air_pa, part), 0.0 if shapes & HELD_BY else float_ratio(part)
+    blown = blow_ratio(air_pa, part) if air_pa else 0.0
+    floated = 0.0 if shapes & HELD_BY else float_ratio(part)
     if blown >= floated:
         return LoosePart(part, "blown", blown, melts)
     return LoosePart(part, "floated", floated, melts)

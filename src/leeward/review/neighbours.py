@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from math import atan2, degrees
 
+import shapely
+
 from leeward.chance import probability_above
 from leeward.constants import number
 from leeward.parts.records import Part
@@ -34,6 +36,7 @@ class _Risk:
 
 def neighbours(case: Case) -> tuple[Neighbour, ...]:
     """Return every part in a heat-exposure zone or close by, the one that needs shielding most first."""
+    shapely.prepare([case.target.leads, case.loads.fit.outside])  # hundreds of distances are taken to them
     found = exposed(case.parts, case.target, case.bare, case.recipe.alloy)
     return tuple(sorted((_neighbour(case, entry) for entry in found), key=_order))
 
@@ -50,8 +53,8 @@ def _neighbour(case: Case, entry: Exposed) -> Neighbour:
     decision = case.shields.decision(part.id)
     return Neighbour(
         part=part,
-        gap_mm=float(part.body.distance(case.target.leads)),
-        nozzle_gap_mm=float(part.body.distance(case.loads.fit.outside)),
+        gap_mm=float(case.target.leads.distance(part.body)),
+        nozzle_gap_mm=float(case.loads.fit.outside.distance(part.body)),
         passes_under_wall=same_side and _under_wall(case, part),
         direction_deg=_direction(case.target, part),
         body_peak_c=entry.body_peak_c,

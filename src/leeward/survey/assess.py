@@ -68,9 +68,7 @@ def findings_about(shared: Ground, target: Part, given: RecipeAnswer | None = No
     return _solved(shared, target, given)[2]
 
 
-def _solved(
-    shared: Ground, target: Part, given: RecipeAnswer | None = None
-) -> tuple[Case, Verdict, list[Finding]]:
+def _solved(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> tuple[Case, Verdict, list[Finding]]:
     """Return a target's case, the verdict and the findings as they come, by the recipe given or else found."""
     case = settle_coarsely(shared, target, given)
     verdict = judge_target(shared, case)

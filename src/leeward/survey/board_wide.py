@@ -86,7 +86,6 @@ def profile_findings(profile: Profile, parts: Parts) -> list[Finding]:
         evidence = {"gap_mm": entry.gap_mm, "asked_mm": entry.asked_mm, "short_mm": entry.asked_mm - entry.gap_mm}
         share = evidence["short_mm"] / entry.asked_mm
         source = f"profile {profile.name}: {profile.source}"
-        found.append(
-            made("too-close-for-profile", (entry.part, entry.other), "part lost", share, evidence, source=source)
-        )
+        pair, remedy = (entry.part, entry.other), f"move the two {evidence['short_mm']:.1f} mm further apart"
+        found.append(made("too-close-for-profile", pair, "part lost", share, evidence, remedy=remedy, source=source))
     return found

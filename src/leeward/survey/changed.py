@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leeward.board.edge import boards
 from leeward.board.edit import Edit, Move, Relief, Turn, ViaInLand, apply, turned
-from leeward.board.records import Board, Footprint, Pad
+from leeward.board.records import Board, Footprint
 from leeward.board.window import Extents, extents, reaching
 from leeward.heat.copper_map import CopperMap, remapped
 from leeward.heat.grid import Box
@@ -83,21 +83,16 @@ def _extents(shared: Ground, board: Board) -> Extents:
 def _mended(copper: CopperMap, before: Board, now: Board, edits: Sequence[Edit]) -> CopperMap:
     """Return the map gone through again where lands were, where they are, and where one was changed."""
     for edit in edits:
-        changed = [_part(board, edit.part) for board in (before, now)]
-        if isinstance(edit, Relief | ViaInLand):
-            pads = [pad for pad in changed[0].pads if pad.number == edit.pad]
-            copper = remapped(copper, now, set(now.copper_layers), _round(pads))
-        else:
-            for part in changed:
-                copper = remapped(copper, now, {layer for pad in part.pads for layer in pad.layers}, _round(part.pads))
+        for part in (_part(before, edit.part), _part(now, edit.part)):
+            at_one = edit.pad if isinstance(edit, Relief | ViaInLand) else None
+            pads = [pad for pad in part.pads if at_one in (None, pad.number)]
+            layers = {layer for pad in pads for layer in pad.layers} if at_one is None else set(now.copper_layers)
+            lands = [pad.copper for pad in pads if not pad.copper.is_empty]
+            if lands:
+                box = Box(*shapely.total_bounds(lands).tolist()).grown(MARGIN_MM)
+                copper = remapped(copper, now, layers, box)
     return copper
 
 
 def _part(board: Board, part_id: str) -> Footprint:
     return next(footprint for footprint in board.footprints if footprint.id == part_id)
-
-
-def _round(pads: Sequence[Pad]) -> Box:
-    lands = [pad.copper for pad in pads if not pad.copper.is_empty]
-    x0, y0, x1, y1 = shapely.total_bounds(lands).tolist()
-    return Box(x0, y0, x1, y1).grown(MARGIN_MM)

@@ -1,4 +1,4 @@
-"""The three rankings of a board's targets: by shielding need, by the nozzle's clearance, by the risk that a land lifts."""
+"""The three rankings of a board's targets: shielding need, nozzle clearance, the risk that a land lifts."""
 
 from collections.abc import Mapping
 from typing import Literal, get_args
@@ -15,7 +15,7 @@ TIGHT_MM = 0.5  # a nozzle with less room than this has to be set with care; hou
 
 
 def level(target: Target, ranking: Ranking) -> Priority | None:
-    """Return how a target stands in a ranking, None where it has no place in it: heat not computed, no nozzle wanted."""
+    """Return how a target stands in a ranking, None where it has no place in it: no heat computed, or hand work."""
     if is_hand_work(target.part):
         return None
     if ranking == "clearance":

@@ -1,8 +1,9 @@
 """What helps in the layout, tried before it is told: applied to the record of the board, and asked again.
 
 All moves that a target's findings call for are tried together, as are all reliefs and vias of its lands: neighbours
-matter little to each other. The recipe stays: another would only be taken if it did less harm in all. A remedy is told if its finding is then gone or of a lower priority and the target has no
-new finding of its first priority. Moved parts keep their copper as it lay; the words say so.
+matter little to each other. The recipe stays: another would only be taken if it did less harm in all. A remedy is told
+if its finding is then gone or of a lower priority and the target has no new finding of its first priority. Moved parts
+keep their copper as it lay; the words say so.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -28,7 +29,7 @@ from leeward.survey.weak_lands import loose_pads, tied_pads
 
 WORTH_TRYING: tuple[Priority, ...] = ("high",)  # what a gate usually stops at
 DISTANCES_MM = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-SAFE_C = 8.0  # what a forecast of a move must leave over, since nothing is solved for it
+DOUBT_C = 8.0  # of a forecast of a move, since nothing is solved for it
 VIA_DRILL_MM, VIA_LAND_MM = 0.3, 0.6  # a usual through via; house rule
 MOST_LANDS = 8  # so many reliefs or vias are tried at a target
 NEAREST = 4  # places of the solved field that a forecast is the mean of
@@ -139,17 +140,23 @@ def _words(target: Part, part: Part, move: Move) -> str:
 
 
 def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | None:
-    """Return the shortest free move away from the target that a forecast says is enough; None where there is none."""
+    """Return the shortest free move away from the target that a forecast says is enough.
+
+    Where there is none, the longest that would be enough if the forecast is out by its doubt; None without one.
+    """
     field = _field(case.heat, entry.part)
-    here = _at(field, entry.part)
+    here, perhaps = _at(field, entry.part), None
     for far in DISTANCES_MM:
         for way in _ways(target, entry.part):
             move = Move(entry.part.id, way[0] * far, way[1] * far)
             moved = affinity.translate(entry.part.body, move.dx_mm, move.dy_mm)
             cooler = here - _at(field, replace(entry.part, body=moved))
-            if _enough(case, entry, cooler - SAFE_C) and is_free(shared, [move]):
+            if not _enough(case, entry, cooler + DOUBT_C) or not is_free(shared, [move]):
+                continue
+            if _enough(case, entry, cooler - DOUBT_C):
                 return move
-    return None
+            perhaps = move
+    return perhaps
 
 
 def _ways(target: Part, part: Part) -> list[tuple[int, int]]:

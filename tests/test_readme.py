@@ -8,6 +8,7 @@ import pytest
 from leeward.cli.exit_codes import ExitCode
 from leeward.cli.main import run
 from leeward.constants import table
+from leeward.survey.waivers import parse_waivers
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -40,3 +41,20 @@ def test_every_exit_code_is_told() -> None:
     """The README's table of exit codes has a row for each code there is, and no other."""
     rows = {int(code) for code in re.findall(r"^\| (\d+) \|", README, flags=re.MULTILINE)}
     assert rows == {int(code) for code in ExitCode}
+
+
+def test_the_waiver_shown_is_read() -> None:
+    """The waiver file in the README is one, and accepts a kind of finding that there is."""
+    shown = README.split("```\n[[waiver]]")[1].split("```")[0]
+    (waiver,) = parse_waivers(f"[[waiver]]{shown}", "README.md")
+    assert (waiver.rule, waiver.parts) == ("fragile-in-many-zones", ("J3",))
+
+
+def test_every_option_of_the_survey_is_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """What the section for layout engineers gives to `leeward survey` is in its help."""
+    section = README.split("## For layout engineers")[1].split("\n## ")[0]
+    assert run(["survey", "-h"]) == ExitCode.DONE
+    told = capsys.readouterr().out
+    options = set(re.findall(r"--[a-z][a-z-]+", section))
+    assert len(options) > 8
+    assert [option for option in sorted(options) if option not in told] == []

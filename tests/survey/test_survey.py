@@ -30,7 +30,7 @@ def of_crowded() -> Survey:
 
 
 def test_a_board_with_room_has_no_urgent_finding() -> None:
-    """On the well-spaced board no finding and no target is of high priority; every part has a nozzle, each quad melts."""
+    """On the well-spaced board nothing is of high priority; every part has a nozzle, and the quads melt."""
     found = of_spaced()
     assert [finding for finding in found.findings if finding.priority == "high"] == []
     assert {target.priority for target in found.targets} <= {"medium", "low"}

@@ -151,8 +151,14 @@ def test_kinds_are_explained_and_listed_without_a_board(capsys: pytest.CaptureFi
 
 
 def test_the_ending_of_the_output_tells_its_form(board: str, tmp_path: Path) -> None:
-    """.sarif, .xml, .json and .txt are written as what they say."""
-    begins = {"a.sarif": '{\n "version": "2.1.0"', "a.xml": "<?xml", "a.json": '{\n "schema"', "a.txt": board}
+    """.html, .sarif, .xml, .json and .txt are written as what they say."""
+    begins = {
+        "a.html": "<!doctype html>",
+        "a.sarif": '{\n "version": "2.1.0"',
+        "a.xml": "<?xml",
+        "a.json": '{\n "schema"',
+        "a.txt": board,
+    }
     for name, beginning in begins.items():
         assert run(["survey", board, "--geometry", "-o", str(tmp_path / name)]) == ExitCode.DONE
         assert (tmp_path / name).read_text(encoding="utf-8").startswith(beginning)
@@ -160,7 +166,7 @@ def test_the_ending_of_the_output_tells_its_form(board: str, tmp_path: Path) -> 
 
 def test_the_same_board_gives_the_same_bytes(board: str, tmp_path: Path) -> None:
     """Every form of a survey with heat is the same twice over."""
-    for ending in ("json", "sarif", "xml", "txt"):
+    for ending in ("json", "html", "sarif", "xml", "txt"):
         both = [tmp_path / f"{i}.{ending}" for i in (1, 2)]
         for path in both:
             assert run(["survey", board, "-o", str(path)]) == ExitCode.DONE

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import click
 
@@ -45,6 +46,7 @@ from leeward.survey.survey import survey as survey_of
 from leeward.survey.waivers import read_waivers
 
 FORMS: tuple[Format, ...] = ("text", "json", "html", "sarif", "junit")
+BYTES_A_TARGET = 15_000  # of a board file, roughly
 WORST_LAST = (ExitCode.DONE, ExitCode.GATE, ExitCode.NOTHING_ASSESSED, ExitCode.INPUT)
 
 
@@ -130,6 +132,7 @@ def survey(
     )
     known = Known(read_bench(bench_file), overrides_of(parts_file), models, alloy)
     with workers() as pool:
+        pool.get_ready(_likely_targets(boards))
         found = [_one(file, known, wish, pool, say_the_notes=form == "text") for file in boards]
     surveys = [each for each, _ in found if each is not None]
     code = max((code for _, code in found), key=WORST_LAST.index)
@@ -137,6 +140,11 @@ def survey(
         write(_written(surveys, form, fail_on, output, everything=everything), output)
     gated = any(at_or_above(each.findings, fail_on) for each in surveys)
     return max(code, ExitCode.GATE if gated else ExitCode.DONE, key=WORST_LAST.index)
+
+
+def _likely_targets(boards: Sequence[str]) -> int:
+    """Return about how many targets there will be, by the files' sizes; what cannot be read is told later."""
+    return sum(Path(file).stat().st_size // BYTES_A_TARGET for file in boards if Path(file).is_file())
 
 
 def _one(file: str, known: Known, wish: Wish, pool: Workers, *, say_the_notes: bool) -> tuple[Survey | None, ExitCode]:

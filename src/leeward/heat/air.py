@@ -1,7 +1,7 @@
 """Air at one atmosphere (Incropera 7e table A.4, in the data file `air`)."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -35,6 +35,16 @@ def air(celsius: ArrayLike) -> Air:
 
     Density follows the gas law from the nearest row, so that it stays right between rows.
     """
+    return _air_at(celsius) if isinstance(celsius, float) else _air(celsius)
+
+
+@lru_cache(maxsize=4096)
+def _air_at(celsius: float) -> Air:
+    """Return the properties at a single temperature: the settings that are tried share their few air temperatures."""
+    return _air(celsius)
+
+
+def _air(celsius: ArrayLike) -> Air:
     kelvin = np.asarray(celsius, dtype=float) + ZERO_C_IN_K
     rows = _rows()
     at = {name: np.interp(kelvin, rows["temperature_k"], rows[name]) for name in rows if name != "temperature_k"}

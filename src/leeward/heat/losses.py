@@ -33,11 +33,11 @@ def _tables(ambient_c: float, length_m: float, _gravity_m_s2: float) -> tuple[Fl
 
 def natural_w_m2k(surface_c: Floats, ambient_c: float, length_m: float, *, faces_up: NDArray[np.bool_]) -> Floats:
     """Return the coefficient of natural convection, shape of `surface_c`; `faces_up` is True where a face looks up."""
-    film = air((surface_c + ambient_c) / 2)
+    film_c = (surface_c + ambient_c) / 2
+    film = air(film_c)
     nu = film.kinematic_viscosity_m2_s
     warmer = np.maximum(surface_c - ambient_c, 0.1)
-    beta = 1 / ((surface_c + ambient_c) / 2 + ZERO_C_IN_K)
-    rayleigh = GRAVITY_M_S2 * beta * warmer * length_m**3 / nu**2 * film.prandtl
+    rayleigh = (GRAVITY_M_S2 * length_m**3) * warmer * film.prandtl / (nu * nu * (film_c + ZERO_C_IN_K))
     up = np.where(rayleigh < 1e7, 0.54 * np.sqrt(np.sqrt(rayleigh)), 0.15 * np.cbrt(rayleigh))
     return np.where(faces_up, up, 0.52 * rayleigh**0.2) * film.conductivity_w_mk / length_m
 

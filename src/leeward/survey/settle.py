@@ -1,5 +1,7 @@
 """The case of one target on the survey's coarse model: the same fit, laws and limits as a review, fewer cells."""
 
+from dataclasses import replace
+
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench, NozzleFit
 from leeward.board.records import Board
@@ -31,10 +33,14 @@ from leeward.survey.ground import Ground, copper_near, near
 STRIDE, REACH = 2, 1  # of heater and air every second setting is tried, then the neighbours of the best
 
 
-def coarse_resolution() -> Resolution:
-    """Return the cells of a survey, from the data file."""
+def coarse_resolution(target: Part) -> Resolution:
+    """Return the cells of a survey, from the data file: large targets have larger ones."""
     keys = ("finest_mm", "coarsest_mm", "growth", "reach_mm", "thickest_slice_mm", "bodies_mm")
-    return Resolution(*(number("heat", "survey", key) for key in keys))
+    found = Resolution(*(number("heat", "survey", key) for key in keys))
+    x0, y0, x1, y1 = target.leads.bounds
+    return replace(
+        found, finest_mm=max(found.finest_mm, max(x1 - x0, y1 - y0) / number("heat", "survey", "most_cells"))
+    )
 
 
 def coarse_pace() -> Pace:
@@ -56,7 +62,7 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
 
     Raises UsageError and NothingAssessed as `job.settle` does.
     """
-    bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution()
+    bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution(target)
     ranked = fits(shared.parts, target, bench) or widest_bore(target, shared.parts, bench, Fixed())
     start = starting_recipe(bench, target, ranked[0].nozzle, alloy, Held())
     doubt = doubt_of(ranked[0].nozzle, bench, shared.board.sha256)

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
-from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from leeward.board.edge import boards
@@ -62,7 +62,8 @@ def _taken_up(part: Part, edit: Move | Turn | None) -> list[BaseGeometry]:
     drawn = part.footprint.courtyard
     own = [part.leads, *(pad.copper for pad in part.footprint.pads)] if drawn is None else [drawn]
     if isinstance(edit, Move):
-        return [affinity.translate(shape, edit.dx_mm, edit.dy_mm) for shape in own]
+        by_mm = np.array([edit.dx_mm, edit.dy_mm])
+        return list(shapely.transform(np.array(own, dtype=object), lambda xy: xy + by_mm))
     if isinstance(edit, Turn):
         return [turned(shape, edit.by_deg, part.footprint.x_mm, part.footprint.y_mm) for shape in own]
     return own

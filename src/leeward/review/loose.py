@@ -51,7 +51,7 @@ def holding_n(part: Part) -> float:
 
 def blow_ratio(pressure_pa: float, part: Part) -> float:
     """Return drag over what holds; over a half is a warning."""
-    return drag_n(pressure_pa, part) / max(holding_n(part), 1e-9)
+    return drag_n(pressure_pa, part) / max(holding_n(part), 1e-9) if pressure_pa else 0.0
 
 
 def float_ratio(part: Part) -> float:
@@ -79,7 +79,7 @@ def _worst(case: Case, entry: Neighbour, melts: float) -> LoosePart:
         return LoosePart(part, "dropped", drop_ratio(part), melts)
     shapes = {piece.shape for piece in case.shields.pieces if part.id in piece.covers}
     air_pa = 0.0 if shapes else pressure_pa(case.loads, case.recipe.stages, entry.nozzle_gap_mm)
-    blown = blow_ratio(air_pa, part) if air_pa else 0.0
+    blown = blow_ratio(air_pa, part)
     floated = 0.0 if shapes & HELD_BY else float_ratio(part)
     if blown >= floated:
         return LoosePart(part, "blown", blown, melts)

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from scipy.spatial import KDTree
-from shapely import affinity
 
 from leeward.bench.fit import fits
 from leeward.board.edit import Edit, Move, Relief, Turn, ViaInLand, is_free_for_via
+from leeward.board.records import Side
 from leeward.chance import probability_above
+from leeward.heat.grid import Floats
 from leeward.heat.records import Heat
 from leeward.parts.records import Part
 from leeward.review.neighbours import joint_severity
@@ -38,9 +39,11 @@ BY_NOZZLE = ("wall-too-close", "courtyards-clear-no-nozzle")
 LATE = ("plane-tied-land", "melt-in-doubt", "reflow-not-reached", "target-over-limit")
 LOOSE = ("unanchored-land", "pad-may-lift")
 WAYS = {(1, 0): "to the right", (-1, 0): "to the left", (0, 1): "down", (0, -1): "up"}
+SIDES: tuple[Side, ...] = ("top", "bottom")
 IN_VAIN = f"no free place up to {DISTANCES_MM[-1]:g} mm further off along the board's axes was found cool enough"
 STALE = "as drawn from the top; its copper has to follow"
 
+Field = tuple[KDTree, Floats]
 Ask = Callable[[Ground], Sequence[Finding]]  # the findings of the same target on another ground
 
 
@@ -124,11 +127,13 @@ def _moves(shared: Ground, target: Part, findings: Sequence[Finding], solved: So
         if finding.rule in (*BY_HEAT, "part-may-be-blown"):
             wanted.setdefault(finding.parts[1], []).append(finding)
     near = {entry.part.id: entry for entry in verdict.neighbours}
+    fields = {side: _field(case.heat, side) for side in SIDES if wanted}
     trials = []
     for part_id, about in wanted.items():
-        move = _move(shared, target, case, near[part_id])
+        entry = near[part_id]
+        move = _move(shared, case, entry, fields[entry.part.footprint.side])
         if move is not None:
-            words = _words(target, near[part_id].part, move)
+            words = _words(target, entry.part, move)
             trials.append(Trial(tuple(finding.key for finding in about), (move,), words))
     return trials
 
@@ -139,23 +144,22 @@ def _words(target: Part, part: Part, move: Move) -> str:
     return f"move {part.ref} {far:.1f} mm {way}, away from {target.ref} ({STALE})"
 
 
-def _move(shared: Ground, target: Part, case: Case, entry: Neighbour) -> Move | None:
+def _move(shared: Ground, case: Case, entry: Neighbour, field: Field) -> Move | None:
     """Return the shortest free move away from the target that a forecast says is enough.
 
     Where there is none, the longest that would be enough if the forecast is out by its doubt; None without one.
     """
-    field = _field(case.heat, entry.part)
-    here, perhaps = _at(field, entry.part), None
-    for far in DISTANCES_MM:
-        for way in _ways(target, entry.part):
-            move = Move(entry.part.id, way[0] * far, way[1] * far)
-            moved = affinity.translate(entry.part.body, move.dx_mm, move.dy_mm)
-            cooler = here - _at(field, replace(entry.part, body=moved))
-            if not _enough(case, entry, cooler + DOUBT_C) or not is_free(shared, [move]):
-                continue
-            if _enough(case, entry, cooler - DOUBT_C):
-                return move
-            perhaps = move
+    ways, here, perhaps = _ways(case.target, entry.part), _at(field, entry.part, 0.0, 0.0), None
+    tried = [Move(entry.part.id, way[0] * far, way[1] * far) for far in DISTANCES_MM for way in ways]
+    cooler = [here - _at(field, entry.part, move.dx_mm, move.dy_mm) for move in tried]
+    if not cooler or not _enough(case, entry, max(cooler) + DOUBT_C):
+        return None
+    for move, by_c in zip(tried, cooler, strict=True):
+        if not _enough(case, entry, by_c + DOUBT_C) or not is_free(shared, [move]):
+            continue
+        if _enough(case, entry, by_c - DOUBT_C):
+            return move
+        perhaps = move
     return perhaps
 
 
@@ -166,17 +170,18 @@ def _ways(target: Part, part: Part) -> list[tuple[int, int]]:
     return sorted((way for way in WAYS if way[0] * dx + way[1] * dy > 0), key=lambda way: -(way[0] * dx + way[1] * dy))
 
 
-def _field(heat: Heat, part: Part) -> tuple[KDTree, "np.ndarray"]:
-    """Return the temperatures of the faces on a part's side at the lift, by place."""
-    there = heat.exposure.on_top == (part.footprint.side == "top")
+def _field(heat: Heat, side: Side) -> Field:
+    """Return the temperatures of the faces of a side at the lift, by place."""
+    there = heat.exposure.on_top == (side == "top")
     places = np.column_stack([heat.exposure.x_mm[there], heat.exposure.y_mm[there]])
     return KDTree(places), heat.exposure.face_c[there]
 
 
-def _at(field: tuple[KDTree, "np.ndarray"], part: Part) -> float:
+def _at(field: Field, part: Part, dx_mm: float, dy_mm: float) -> float:
+    """Return how warm a part's place would be once it is moved."""
     tree, celsius = field
     middle = part.body.centroid
-    return float(celsius[tree.query([middle.x, middle.y], k=NEAREST)[1]].mean())
+    return float(celsius[tree.query([middle.x + dx_mm, middle.y + dy_mm], k=NEAREST)[1]].mean())
 
 
 def _enough(case: Case, entry: Neighbour, cooler_c: float) -> bool:

@@ -27,6 +27,7 @@ from leeward.survey.ground import Ground
 BUNDLE = 4  # targets that go to a process at once, taken from all over the board: costly ones stand together
 ALONE = 12  # with no more targets than this no process is worth starting
 MOST_PROCESSES = 8  # bounds memory: each holds the board
+SELDOM = 100_000  # new records between two looks of the garbage collector, in a process of its own
 
 THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -121,7 +122,10 @@ def _work(bundle: Bundle) -> list[Outcome]:
         gc.unfreeze()
         packed = Path(bundle.packed).read_bytes()
         _unpacked[bundle.packed] = pickle.loads(packed)  # noqa: S301  # packed by the process that started this one
-        gc.freeze()  # the board's many records stay: looking through them again and again takes a twentieth of all
+        # The board's many records stay: looking through them again and again takes a twentieth of all, and looking
+        # for rings among what is made for a target, where there are hardly any, another.
+        gc.freeze()
+        gc.set_threshold(SELDOM)
     return [outcome(_unpacked[bundle.packed], target_id) for target_id in bundle.target_ids]
 
 

@@ -12,6 +12,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 Side = Literal["top", "bottom"]
+OUTER_LAYERS: Mapping[Side, str] = {"top": "F.Cu", "bottom": "B.Cu"}
 PadKind = Literal["smd", "through-hole", "unplated", "edge"]
 ViaKind = Literal["through", "blind", "buried", "micro"]
 ZoneConnection = Literal["inherited", "none", "thermal", "solid", "thermal-through-hole-only"]
@@ -85,8 +86,7 @@ class Pad:
     @property
     def sides(self) -> tuple[Side, ...]:
         """The outer sides on which the pad has copper, top first."""
-        outer: tuple[tuple[Side, str], ...] = (("top", "F.Cu"), ("bottom", "B.Cu"))
-        return tuple(side for side, name in outer if name in self.layers)
+        return tuple(side for side, name in OUTER_LAYERS.items() if name in self.layers)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from leeward.board.records import OUTER_LAYERS
 from leeward.chance import probability_above
 from leeward.constants import number
 from leeward.heat.records import Heat, JointHeat
@@ -74,7 +75,8 @@ def is_small_chip(part: Part) -> bool:
 
 
 def _sides(part: Part) -> set[str]:
-    return {part.footprint.side, *(side for pad in part.footprint.pads for side in pad.sides)}
+    layers = set[str]().union(*(pad.layers for pad in part.footprint.pads))
+    return {part.footprint.side, *(side for side, layer in OUTER_LAYERS.items() if layer in layers)}
 
 
 def _exposed(part: Part, heat: Heat, alloy: Alloy, joints: list[JointHeat]) -> Exposed:

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 from leeward.bench.fit import fits
 from leeward.bench.records import NozzleFit
-from leeward.heat.find import RecipeAnswer
 from leeward.parts.records import Part
 from leeward.review.judge import hand_tool
 from leeward.review.records import Case, Finding, Neighbour, PadRisk
@@ -50,7 +49,7 @@ def assess(shared: Ground, target: Part) -> Assessment:
     case, verdict, found = _solved(shared, target)
 
     def ask(changed: Ground) -> Sequence[Finding]:
-        return findings_about(changed, changed.parts.by_id[target.id], case.answer)
+        return findings_about(changed, changed.parts.by_id[target.id], case)
 
     return Assessment(
         part_id=target.id,
@@ -61,16 +60,16 @@ def assess(shared: Ground, target: Part) -> Assessment:
     )
 
 
-def findings_about(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> Sequence[Finding]:
-    """Return the findings about a target as they come, by the recipe given or else found, with no remedy tried."""
+def findings_about(shared: Ground, target: Part, before: Case | None = None) -> Sequence[Finding]:
+    """Return the findings about a target as they come, by the recipe of a case before or else found; none is tried."""
     if shared.copper is None or is_hand_work(target):
         return _by_outlines(shared, target, next(iter(fits(shared.parts, target, shared.bench)), None))
-    return _solved(shared, target, given)[2]
+    return _solved(shared, target, before)[2]
 
 
-def _solved(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> tuple[Case, Verdict, list[Finding]]:
-    """Return a target's case, the verdict and the findings as they come, by the recipe given or else found."""
-    case = settle_coarsely(shared, target, given)
+def _solved(shared: Ground, target: Part, before: Case | None = None) -> tuple[Case, Verdict, list[Finding]]:
+    """Return a target's case, the verdict and the findings as they come."""
+    case = settle_coarsely(shared, target, before)
     verdict = judge_target(shared, case)
     return case, verdict, [*_by_outlines(shared, target, case.loads.fit), *_by_heat(case, verdict)]
 

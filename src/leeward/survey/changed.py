@@ -39,8 +39,12 @@ def is_free(shared: Ground, edits: Sequence[Move | Turn]) -> bool:
         own = shared.parts.by_id[part_id]
         if not shapely.covers(boards(shared.board.outline)[own.footprint.board_index], areas).all():
             return False
-        close = [part for part in _reaching(shared, areas, set(moved)) if part.id != part_id]
-        others = [part for part in close if _shares_a_side(own, part)]
+        through = _sticks_through(own)
+        others = [
+            part
+            for part in _reaching(shared, areas, set(moved))
+            if part.id != part_id and (part.footprint.side == own.footprint.side or through or _sticks_through(part))
+        ]
         taken = [shape for part in others for shape in placed.get(part.id) or _taken_up(part, None)]
         if any(shapely.area(shapely.intersection(area, taken)).any() for area in areas):
             return False
@@ -69,29 +73,32 @@ def _taken_up(part: Part, edit: Move | Turn | None) -> list[BaseGeometry]:
     return own
 
 
-def _shares_a_side(one: Part, two: Part) -> bool:
-    """Return whether two parts stand on the same side, or one sticks through to the other's."""
-    through = any(pad.kind == "through-hole" for part in (one, two) for pad in part.footprint.pads)
-    return one.footprint.side == two.footprint.side or through
+def _sticks_through(part: Part) -> bool:
+    """Return whether a part takes up the other side as well."""
+    return any(pad.kind == "through-hole" for pad in part.footprint.pads)
 
 
 def _extents(shared: Ground, board: Board) -> Extents:
-    """Return the bounds of everything; tracks stay, parts and vias are gone through again."""
-    small = extents(replace(board, tracks=()))
-    return replace(small, tracks=shared.extents.tracks)
+    """Return the bounds of everything; tracks stay, only parts that are others now are gone through again."""
+    pairs = zip(shared.board.footprints, board.footprints, strict=True)
+    changed = [i for i, (before, now) in enumerate(pairs) if now is not before]
+    fresh = extents(replace(board, tracks=(), footprints=tuple(board.footprints[i] for i in changed)))
+    footprints = shared.extents.footprints.copy()
+    footprints[changed] = fresh.footprints
+    return Extents(footprints, shared.extents.tracks, fresh.vias)
 
 
 def _mended(copper: CopperMap, before: Board, now: Board, edits: Sequence[Edit]) -> CopperMap:
     """Return the map gone through again where lands were, where they are, and where one was changed."""
     for edit in edits:
-        for part in (_part(before, edit.part), _part(now, edit.part)):
-            at_one = edit.pad if isinstance(edit, Relief | ViaInLand) else None
-            pads = [pad for pad in part.pads if at_one in (None, pad.number)]
-            layers = {layer for pad in pads for layer in pad.layers} if at_one is None else set(now.copper_layers)
-            lands = [pad.copper for pad in pads if not pad.copper.is_empty]
-            if lands:
-                box = Box(*shapely.total_bounds(lands).tolist()).grown(MARGIN_MM)
-                copper = remapped(copper, now, layers, box)
+        at_one = edit.pad if isinstance(edit, Relief | ViaInLand) else None
+        parts = (_part(before, edit.part), _part(now, edit.part))
+        pads = [pad for part in parts for pad in part.pads if at_one in (None, pad.number)]
+        layers = {layer for pad in pads for layer in pad.layers} if at_one is None else set(now.copper_layers)
+        lands = [pad.copper for pad in pads if not pad.copper.is_empty]
+        if lands:
+            box = Box(*shapely.total_bounds(lands).tolist()).grown(MARGIN_MM)
+            copper = remapped(copper, now, layers, box)
     return copper
 
 

@@ -149,10 +149,14 @@ def _move(shared: Ground, case: Case, entry: Neighbour, field: Field) -> Move | 
 
     Where there is none, the longest that would be enough if the forecast is out by its doubt; None without one.
     """
-    ways, here, perhaps = _ways(case.target, entry.part), _at(field, entry.part, 0.0, 0.0), None
-    tried = [Move(entry.part.id, way[0] * far, way[1] * far) for far in DISTANCES_MM for way in ways]
-    cooler = [here - _at(field, entry.part, move.dx_mm, move.dy_mm) for move in tried]
-    if not cooler or not _enough(case, entry, max(cooler) + DOUBT_C):
+    tried = [
+        Move(entry.part.id, way[0] * far, way[1] * far)
+        for far in DISTANCES_MM
+        for way in _ways(case.target, entry.part)
+    ]
+    cooler = _cooler_c(field, entry.part, tried)
+    perhaps = None
+    if not tried or not _enough(case, entry, max(cooler) + DOUBT_C):
         return None
     for move, by_c in zip(tried, cooler, strict=True):
         if not _enough(case, entry, by_c + DOUBT_C) or not is_free(shared, [move]):
@@ -177,11 +181,14 @@ def _field(heat: Heat, side: Side) -> Field:
     return KDTree(places), heat.exposure.face_c[there]
 
 
-def _at(field: Field, part: Part, dx_mm: float, dy_mm: float) -> float:
-    """Return how warm a part's place would be once it is moved."""
+def _cooler_c(field: Field, part: Part, moves: Sequence[Move]) -> list[float]:
+    """Return how much less warm a part's place would be after each move, K."""
     tree, celsius = field
     middle = part.body.centroid
-    return float(celsius[tree.query([middle.x + dx_mm, middle.y + dy_mm], k=NEAREST)[1]].mean())
+    steps = [(0.0, 0.0), *((move.dx_mm, move.dy_mm) for move in moves)]
+    places = np.array([(middle.x, middle.y)]) + steps
+    there: Floats = celsius[tree.query(places, k=NEAREST)[1]].mean(axis=1)
+    return [float(there[0] - celsius_there) for celsius_there in there[1:]]
 
 
 def _enough(case: Case, entry: Neighbour, cooler_c: float) -> bool:

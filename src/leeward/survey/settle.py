@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.records import Bench, NozzleFit
 from leeward.board.records import Board
@@ -17,7 +19,7 @@ from leeward.heat.records import Heat, ThermalModel
 from leeward.heat.reduced import QUICK, reduce
 from leeward.heat.run import Run
 from leeward.heat.solve import summed_up
-from leeward.heat.spread import spread
+from leeward.heat.spread import Spread, spread
 from leeward.heat.trials import Pace
 from leeward.job import limits_of, loads_of, widest_bore, zone_levels_c
 from leeward.parts.records import Part, Parts
@@ -57,10 +59,11 @@ def coarse_search() -> Search:
     return Search(heaters, airs, pairs, shares, STRIDE, REACH, coarse_pace())
 
 
-def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = None) -> Case:
-    """Return the solved case of a target, unshielded, by the recipe that is given or else found.
+def settle_coarsely(shared: Ground, target: Part, before: Case | None = None) -> Case:
+    """Return the solved case of a target, unshielded, by the recipe of a case before or else the one that is found.
 
-    Raises UsageError and NothingAssessed as `job.settle` does.
+    Where nothing but parts has moved since, the doubt stays as well: it is the target's and its copper's. Raises
+    UsageError and NothingAssessed as `job.settle` does.
     """
     bench, alloy, resolution = shared.bench, shared.parts.alloy, coarse_resolution(target)
     ranked = fits(shared.parts, target, bench) or widest_bore(target, shared.parts, bench, Fixed())
@@ -70,10 +73,15 @@ def settle_coarsely(shared: Ground, target: Part, given: RecipeAnswer | None = N
     board, parts = near(shared, target, resolution)
     model = assemble(board, parts, target, resolution, copper=copper_near(shared, target))
     reduced = reduce(model, loads, start.stages, QUICK)
-    limits = limits_of(model, parts, target, alloy)
-    answer = given or find(model, reduced, loads, start, bench, limits, Held(), doubt, search=coarse_search())
+    if before is None:
+        limits = limits_of(model, parts, target, alloy)
+        answer = find(model, reduced, loads, start, bench, limits, Held(), doubt, search=coarse_search())
+    else:
+        answer = before.answer
     run = quick_run(model, reduced, loads, answer.recipe, coarse_pace())
-    far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
+    far = None if before is None or not _same_copper(board, before.board) else _spread_of(before.heat, model)
+    if far is None:
+        far = spread(model, reduced, loads, answer.recipe, doubt, coarse_pace(), _last_joint(model, run))
     heat = summed_up(model, answer.recipe, run, board.outline, zone_levels_c(alloy), far)
     return unshielded(board, parts, target, bench, ranked, loads, answer, heat)
 
@@ -96,6 +104,25 @@ def unshielded(
 def is_hand_work(target: Part) -> bool:
     """Return whether a part comes off with heated tweezers whatever nozzles there are, and so warms nothing else."""
     return hand_tool(target, fits=True) is not None
+
+
+def _same_copper(one: Board, two: Board) -> bool:
+    """Return whether two records of a board share their fills and have the same vias, so that only parts moved."""
+    return one.zones is two.zones and one.vias == two.vias
+
+
+def _spread_of(heat: Heat, model: ThermalModel) -> Spread | None:
+    """Return the spread that an answer was given with, None where a model has other joints or bodies in its window."""
+    joints = [(entry.joint.part_id, entry.joint.pad) for entry in heat.joints]
+    if joints != [(joint.part_id, joint.pad) for joint in model.joints] or list(heat.bodies) != list(model.bodies):
+        return None
+    return Spread(
+        seconds=heat.seconds_spread,
+        joint_c=np.array([entry.lift_spread_c for entry in heat.joints]),
+        joint_peak_c=np.array([entry.peak_spread_c for entry in heat.joints]),
+        body_peak_c=np.array([body.spread_c for body in heat.bodies.values()]),
+        seconds_by=heat.seconds_spread_by,
+    )
 
 
 def _last_joint(model: ThermalModel, run: Run) -> int:

@@ -1,6 +1,7 @@
 """Targets assessed by several processes."""
 
 import multiprocessing
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,13 +15,17 @@ from spaced_boards import crowded, ground_of
 TARGETS = ("id-U1", "id-U2", "id-J1", "id-C1", "id-C2")
 
 
-def sorted_out(outcomes: Sequence[Outcome]) -> dict[str, object]:
-    """Return assessments as texts by their part."""
-    return {one.part_id: repr(one) for one in outcomes if isinstance(one, Assessment)}
+FRACTION = re.compile(r"\d+\.\d+(e-\d+)?")
+
+
+def sorted_out(outcomes: Sequence[Outcome]) -> dict[str, str]:
+    """Return assessments as texts by their part, numbers to six places: threads of the solver move later ones."""
+    texts = {one.part_id: repr(one) for one in outcomes if isinstance(one, Assessment)}
+    return {i: FRACTION.sub(lambda found: f"{float(found[0]):.6f}", text) for i, text in texts.items()}
 
 
 def test_several_processes_find_what_one_finds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two processes come to the same assessments as this one, to the last digit, and are gone afterwards."""
+    """Two processes come to the same assessments as this one, to six places, and are gone afterwards."""
     shared = ground_of(crowded())
     with workers(1) as alone:
         here = sorted_out(list(alone.outcomes(shared, TARGETS)))

@@ -56,23 +56,21 @@ def pdf_renderer() -> str:
 
 def outside_board(name: str) -> Path:
     """Return a file from the directory that LEEWARD_BOARDS names, for example `ulx3s.kicad_pcb`."""
-    directory = os.environ.get("LEEWARD_BOARDS")
-    if not directory:
-        pytest.skip(f"needs {name}: set LEEWARD_BOARDS to a directory that holds it")
-    path = Path(directory) / name
-    if not path.is_file():
-        pytest.skip(f"needs {name}, which the directory in LEEWARD_BOARDS does not hold")
-    return path
+    return _outside("LEEWARD_BOARDS", name)
 
 
 def outside_schema(name: str) -> Path:
     """Return a file from the directory that LEEWARD_SCHEMAS names, for example `sarif-2.1.0.json`."""
-    directory = os.environ.get("LEEWARD_SCHEMAS")
+    return _outside("LEEWARD_SCHEMAS", name)
+
+
+def _outside(variable: str, name: str) -> Path:
+    directory = os.environ.get(variable)
     if not directory:
-        pytest.skip(f"needs {name}: set LEEWARD_SCHEMAS to a directory that holds it")
+        pytest.skip(f"needs {name}: set {variable} to a directory that holds it")
     path = Path(directory) / name
     if not path.is_file():
-        pytest.skip(f"needs {name}, which the directory in LEEWARD_SCHEMAS does not hold")
+        pytest.skip(f"needs {name}, which the directory in {variable} does not hold")
     return path
 
 

@@ -31,7 +31,6 @@ from leeward.report.junit import to_junit
 from leeward.report.sarif import to_sarif
 from leeward.report.screen import screen
 from leeward.report.survey_documents import survey_document
-from leeward.report.survey_page import survey_page
 from leeward.report.text_survey import list_text, rule_text, survey_text
 from leeward.report.write import refuse_inputs, write
 from leeward.review.odds import PRIORITIES
@@ -170,6 +169,8 @@ def _written(
     if form == "json":
         return to_json(survey_document(surveys))
     if form == "html":
+        from leeward.report.survey_page import survey_page  # noqa: PLC0415  # templates take time to import
+
         return survey_page(surveys)
     if form == "sarif":
         return to_sarif(surveys)

@@ -62,6 +62,12 @@ def test_neighbours_leave_less_to_put_back() -> None:
     assert resisted(0.75, 1.5, 0.75, 2.4e-4, 600.0) == 0.0
 
 
+def test_ground_ends_half_way_to_the_neighbours() -> None:
+    """A land of 0.5 x 1.5 mm with gaps of 0.5 mm along and 1.5 mm at its ends has 1 x 3 mm; alone, 3/m each way."""
+    found = ground_mm2([0.75], [0.5], np.array([[0.5, 0.5, 1.5, 1.5], [FAR_MM] * 4]), [1.5])
+    assert found == pytest.approx([3.0, (0.5 + 4.0) * (1.5 + 4.0)])
+
+
 def test_gaps_are_those_to_lands_of_the_same_part() -> None:
     """In a row of 0.5 mm lands at 1 mm pitch the gaps are 0.5 and 1.5 mm; a stranger's land beside them is no gap."""
     row = [shapely.box(x, 0, x + 0.5, 1.5) for x in (0.0, 1.0, 2.0, 3.0, 4.0)]

@@ -77,11 +77,11 @@ class StepFile:
         edge = self.add(f"EDGE_CURVE('',#{start},#{end},#{curve},{sense})")
         return self.add(f"ORIENTED_EDGE('',*,*,#{edge},.T.)")
 
-    def solid(self, loops: Sequence[Sequence[int]]) -> int:
-        """Add a solid of one plane face for each loop of edges."""
+    def solid(self, loops: Sequence[Sequence[int]], surface: int | None = None) -> int:
+        """Add a solid of one face for each loop of edges, on a plane unless on a surface that was added."""
         faces = []
         far_off = self.placement((900.0, 900.0, 900.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))  # a plane has no corner there
-        plane = self.add(f"PLANE('it''s flat; (#7)',#{far_off})")
+        plane = surface or self.add(f"PLANE('it''s flat; (#7)',#{far_off})")
         for loop in loops:
             edges = self.add(f"EDGE_LOOP('',({','.join(f'#{edge}' for edge in loop)}))")
             bound = self.add(f"FACE_BOUND('',#{edges},.T.)")
@@ -109,6 +109,34 @@ class StepFile:
             frame = self.placement((x, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
             loops.append([self.edge(vertex, vertex, self.add(f"CIRCLE('',#{frame},{radius})"))])
         return self.solid(loops)
+
+    def bent_wire(self, bend: float, radius: float) -> int:
+        """Add a quarter of a torus in the plane of x and z, from over the origin to beside it; its seam lies inside."""
+        ring = self.placement((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+        ends, seam = [], bend - radius
+        for place, z, out in (
+            ((bend, 0.0, 0.0), (0.0, 0.0, 1.0), (-1.0, 0.0, 0.0)),
+            ((0.0, 0.0, bend), (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0)),
+        ):
+            vertex = self.add(
+                f"VERTEX_POINT('',#{self.point([c + radius * o for c, o in zip(place, out, strict=True)])})"
+            )
+            ends.append((vertex, self.add(f"CIRCLE('',#{self.placement(place, z, out)},{radius})")))
+        edges = [self.edge(vertex, vertex, circle) for vertex, circle in ends]
+        along = self.edge(ends[0][0], ends[1][0], self.add(f"CIRCLE('',#{ring},{seam})"))
+        surface = self.add(f"TOROIDAL_SURFACE('',#{ring},{bend},{radius})")
+        return self.solid([[edges[0], along, edges[1], along]], surface)
+
+    def dome(self, radius: float) -> int:
+        """Add the half of a sphere over the plane of x and y that its rim alone bounds, with a vertex on its pole."""
+        frame = self.placement(*IDENTITY)
+        side, pole = (
+            self.add(f"VERTEX_POINT('',#{self.point(place)})") for place in ((radius, 0.0, 0.0), (0.0, 0.0, radius))
+        )
+        rim = self.edge(side, side, self.add(f"CIRCLE('',#{frame},{radius})"))
+        upright = self.placement((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+        seam = self.edge(side, pole, self.add(f"CIRCLE('',#{upright},{radius})"))
+        return self.solid([[rim, seam, seam]], self.add(f"SPHERICAL_SURFACE('',#{frame},{radius})"))
 
     def shape(self, *items: int, kind: str = "ADVANCED_BREP_SHAPE_REPRESENTATION") -> int:
         """Add a shape that holds solids and frames."""

@@ -52,6 +52,24 @@ def test_an_arc_is_followed_the_way_its_edge_runs(sense: str, top: float) -> Non
     assert box_of(file.text())[1][2] == pytest.approx(top, abs=1e-3)
 
 
+def test_a_bent_wire_reaches_to_the_outside_of_its_bend() -> None:
+    """A quarter of a torus, 5 mm to the middle of a wire of 1 mm, goes 5.5 mm out and up, and no further round."""
+    file = StepFile()
+    file.shape(file.bent_wire(5.0, 0.5))
+    least, greatest = box_of(file.text())
+    assert greatest == pytest.approx([5.5, 0.5, 5.5], abs=0.01)
+    assert least == pytest.approx([0.0, -0.5, 0.0], abs=0.01)
+
+
+def test_a_dome_is_no_whole_sphere() -> None:
+    """Half a sphere of radius 2 stands 2 mm high on its rim and does not reach below it."""
+    file = StepFile()
+    file.shape(file.dome(2.0))
+    least, greatest = box_of(file.text())
+    assert greatest == pytest.approx([2.0, 2.0, 2.0], abs=0.01)
+    assert least == pytest.approx([-2.0, -2.0, 0.0], abs=0.01)
+
+
 def test_an_assembly_is_put_together() -> None:
     """A pin placed twice in a part, once moved and once turned, reaches where both copies do; alone it counts not."""
     file = StepFile()

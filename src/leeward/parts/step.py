@@ -1,8 +1,8 @@
 """The corner points of a STEP model (ISO 10303-21), as far as KiCad's own model files use the format.
 
-Read are the vertices of the solids' and shells' faces, with circular edges broken into chords; where a body bulges
-beyond its vertices and circles (domes, splines) the box round them is too small. Assemblies are put together by
-their transformations (ISO 10303-43) and mapped items.
+Read are the vertices of the solids' and shells' faces, circular edges broken into chords, and rounded faces between
+their edges; where a body bulges beyond these (splines) the box round them is too small. Assemblies are put together
+by their transformations (ISO 10303-43) and mapped items.
 """
 
 import math
@@ -56,6 +56,7 @@ TOPOLOGY = frozenset(
         "ORIENTED_EDGE",
     }
 )
+FACES = frozenset({"ADVANCED_FACE", "FACE_SURFACE"})
 CURVES_ON_SURFACES = ("SURFACE_CURVE", "SEAM_CURVE", "INTERSECTION_CURVE")
 NO_POINTS: Points = np.empty((0, 3))
 
@@ -78,7 +79,7 @@ class _Assembly:
 
 
 def step_points(text: str) -> Points:
-    """Return (n, 3) float, mm, the model's own frame (z up): vertices, and chords of circular edges.
+    """Return (n, 3) float, mm, the model's own frame (z up): vertices, chords of circular edges, rounded faces.
 
     Raises ValueError for a text that is no STEP file, is broken, or states no unit of length.
     """
@@ -243,9 +244,14 @@ def _points(entities: Entities, assembly: _Assembly, shape: int, above: tuple[in
 
 
 def _corners(entities: Entities, shape: int) -> Points:
-    """Return the vertices under the solids and shells of one shape, and chords of its circular edges."""
+    """Return what lies under the solids and shells of one shape."""
+    return _under(entities, list(_items(entities, shape, *TOPOLOGY)))
+
+
+def _under(entities: Entities, open_numbers: list[int]) -> Points:
+    """Return the vertices under some faces, loops or edges, chords of circular edges, and points of rounded faces."""
     found: list[Points] = []
-    open_numbers, seen = list(_items(entities, shape, *TOPOLOGY)), set[int]()
+    seen = set[int]()
     while open_numbers:
         number = open_numbers.pop()
         if number in seen:
@@ -261,7 +267,42 @@ def _corners(entities: Entities, shape: int) -> Points:
             found += _arc(entities, inside)
         elif kind in TOPOLOGY:
             open_numbers += _references(inside)
+            found += _rounded(entities, inside) if kind in FACES else []
     return _together(found)
+
+
+def _rounded(entities: Entities, face: str) -> list[Points]:
+    """Return points of a face on a torus or a sphere as far as its edges reach round it; none of another face."""
+    *bounds, surface = _references(face)
+    kind, inside = entities.get(surface, ("", ""))
+    rim = _under(entities, bounds) if kind in ("TOROIDAL_SURFACE", "SPHERICAL_SURFACE") else NO_POINTS
+    if not len(rim):
+        return []
+    *major, radius = (float(word) for word in inside.split(",")[2:])
+    centre_line = sum(major)  # of the tube, from the axis; none where the surface is a sphere
+    frame = _placement(entities, _first(inside))
+    x, y, z = ((rim - frame[:3, 3]) @ frame[:3, :3]).T
+    about_axis, about_tube = np.meshgrid(
+        _covered(np.arctan2(y, x)), _covered(np.arctan2(z, np.hypot(x, y) - centre_line))
+    )
+    out = centre_line + radius * np.cos(about_tube.ravel())
+    local = np.stack(
+        [out * np.cos(about_axis.ravel()), out * np.sin(about_axis.ravel()), radius * np.sin(about_tube.ravel())]
+    )
+    bulge: Points = local.T @ frame[:3, :3].T + frame[:3, 3]
+    return [bulge]
+
+
+def _covered(angles: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return angles a chord apart over the part of a turn that some angles cover: all but the widest gap."""
+    ordered = np.sort(angles % math.tau)
+    gaps = np.diff(ordered, append=ordered[0] + math.tau)
+    widest = int(gaps.argmax())
+    chord = math.tau / CHORDS
+    if gaps[widest] < 2 * chord:
+        return np.linspace(0.0, math.tau, CHORDS + 1)
+    first, sweep = float(ordered[widest] + gaps[widest]), float(math.tau - gaps[widest])
+    return np.linspace(first, first + sweep, math.ceil(sweep / chord) + 1)
 
 
 def _arc(entities: Entities, edge: str) -> list[Points]:

@@ -13,6 +13,7 @@ import pytest
 
 DEMOS = Path("/usr/share/kicad/demos")
 FOOTPRINTS = Path("/usr/share/kicad/footprints")
+MODELS = Path("/usr/share/kicad/3dmodels")
 SYSTEM_PYTHON = "/usr/bin/python3"
 CHROMIUM = "/usr/bin/chromium"
 PDFTOPPM = "/usr/bin/pdftoppm"
@@ -31,6 +32,17 @@ def kicad_footprints() -> Path:
     if not FOOTPRINTS.is_dir():
         _package_missing(f"needs {FOOTPRINTS}: install the Debian package kicad-footprints")
     return FOOTPRINTS
+
+
+def kicad_models() -> Path:
+    """Return KiCad's own folder of 3D models: Debian's package kicad-packages3d (5 GB), or what KiCad's variable says.
+
+    Skips even in a full run: what the models tell is held against a sample of their boxes too.
+    """
+    path = Path(os.environ.get("KICAD6_3DMODEL_DIR") or MODELS)
+    if not path.is_dir():
+        pytest.skip(f"needs {path}: install the Debian package kicad-packages3d")
+    return path
 
 
 def system_pcbnew() -> str:

@@ -45,6 +45,19 @@ def test_gull_wing_quad() -> None:
     assert part.reworkable
 
 
+def test_lands_tell_which_outline_of_a_name_was_drawn() -> None:
+    """Lands that end 0.2 mm further out make the same name MS-022's 17.2 by 23.2 mm over leads (from memory)."""
+    wider = quad(
+        "Package_QFP:PQFP-100_14x20mm_P0.65mm",
+        per_side=(30, 20),
+        pitch=0.65,
+        row=(8.35, 11.35),
+        land=(1.3, 0.35),
+        fab=box(14, 20),
+    )
+    assert only(wider).lead_span_mm == pytest.approx((17.2, 23.2))
+
+
 @pytest.mark.parametrize(
     ("name", "row", "span_mm"),
     [

@@ -151,7 +151,8 @@ def test_plcc_bodies(name: str, body_mm: float, span_mm: float) -> None:
     ("library", "name", "span_mm"),
     [
         ("Package_QFP", "LQFP-100_14x14mm_P0.5mm", (16.0, 16.0)),  # MS-026, from memory
-        ("Package_QFP", "PQFP-100_14x20mm_P0.65mm", (16.8, 22.8)),  # R5F3651 datasheet p. 110
+        ("Package_QFP", "PQFP-100_14x20mm_P0.65mm", (17.2, 23.2)),  # MS-022 variation GC-1, from memory
+        ("Package_SO", "SOP-4_4.4x2.6mm_P1.27mm", (7.0, 2.6)),  # mini-flat optocouplers, from memory
         ("Package_SO", "SOIC-8_3.9x4.9mm_P1.27mm", (6.0, 4.9)),  # RJF0409JSP datasheet p. 7: 5.8-6.2 mm
         ("Package_SO", "SOIC-16W_7.5x10.3mm_P1.27mm", (10.3, 10.3)),  # MS-013, from memory
         ("Package_SO", "TSSOP-20_4.4x6.5mm_P0.65mm", (6.4, 6.5)),  # MO-153, from memory

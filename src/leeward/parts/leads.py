@@ -68,16 +68,18 @@ def _reach(read: Lands, reach_mm: float) -> tuple[float, float]:
 
 
 def _gull_box(footprint: Footprint, body: Body, read: Lands, axis: int) -> Box:
-    """Return the box round the feet of two rows that face each other along an axis."""
+    """Return the box round the feet of two rows that face each other along an axis.
+
+    Where several outlines go by the name, the lands tell: it is the one whose toes are most as they are drawn.
+    """
     rows = _row_box(read, axis)
     width = size(body.box)[axis]
-    reach = _reach_by_outline_mm(footprint.library_id.rpartition(":")[2], width) if body.rung.value in SEEN else None
-    if reach is not None:
-        out = reach - (size(rows)[axis] - width) / 2
-        least, most = constant("families", _for_soldering("toe_mm", footprint.library_id)).value
-        if least <= -out <= most:
-            return _along(rows, axis, out)
-    return _along(rows, axis, -number("families", _for_soldering("lead_tip_inset_mm", footprint.library_id)))
+    usual_mm = number("families", _for_soldering("lead_tip_inset_mm", footprint.library_id))
+    least_mm, most_mm = constant("families", _for_soldering("toe_mm", footprint.library_id)).value
+    reaches = _reaches_mm(footprint.library_id.rpartition(":")[2], width) if body.rung.value in SEEN else ()
+    toes_mm = [(size(rows)[axis] - width) / 2 - reach for reach in reaches]
+    fitting = [toe for toe in toes_mm if least_mm <= toe <= most_mm]
+    return _along(rows, axis, -min(fitting, key=lambda toe: abs(toe - usual_mm), default=usual_mm))
 
 
 def _along(box: Box, axis: int, out_mm: float) -> Box:
@@ -85,15 +87,15 @@ def _along(box: Box, axis: int, out_mm: float) -> Box:
 
 
 @lru_cache(maxsize=10_000)  # a board holds the same part often
-def _reach_by_outline_mm(name: str, width_mm: float) -> float | None:
-    for pattern, least, most, reach in _reaches():
-        if least <= width_mm <= most and pattern.search(name):
-            return reach
-    return None
+def _reaches_mm(name: str, width_mm: float) -> tuple[float, ...]:
+    """Return how far gull-wings reach beyond the body in each outline that goes by a name and has this width."""
+    return tuple(
+        reach for pattern, least, most, reach in _outlines() if least <= width_mm <= most and pattern.search(name)
+    )
 
 
 @cache
-def _reaches() -> tuple[tuple[re.Pattern[str], float, float, float], ...]:
+def _outlines() -> tuple[tuple[re.Pattern[str], float, float, float], ...]:
     rows = table("families")["lead_reach_by_outline"]["rows"]
     return tuple(
         (re.compile(row["name"], re.IGNORECASE), float(least), float(most), float(row["reach_mm"]))

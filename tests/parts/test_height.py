@@ -5,8 +5,10 @@ import re
 import pytest
 
 from leeward.constants import table
+from leeward.known import Known
 from leeward.parts.height import height_in_fields
 from leeward.parts.identify import identify
+from leeward.parts.models import ModelTops
 from leeward.parts.names import height_in_name
 from parts.drawn import board, box, two_rows
 
@@ -49,7 +51,7 @@ from parts.drawn import board, box, two_rows
         ("SSOP-16_5.3x6.2mm_P0.65mm", 2.0),  # MO-150, from memory
         ("Resonator-3Pin_W6.0mm_H3.0mm", 9.5),  # width and height of its face in plan
         ("Switch_W6.0mm_H3.0mm", None),
-        ("R_Axial_DIN0204_L3.6mm_D1.6mm_P2.54mm_Vertical", pytest.approx(3.6 + 3.6)),
+        ("R_Axial_DIN0204_L3.6mm_D1.6mm_P2.54mm_Vertical", pytest.approx(3.6 + 3.1)),
         ("R_Axial_DIN0204_L3.6mm_D1.6mm_P7.62mm_Horizontal", 1.6),
         ("R_Axial_Power_L20.0mm_W6.4mm_P22.40mm", 6.4),
         ("R_Axial_Power_L20.0mm_W6.4mm_P7.62mm_Vertical", pytest.approx(20.0 + 3.6)),
@@ -59,7 +61,14 @@ from parts.drawn import board, box, two_rows
         ("LED_D5.0mm_Horizontal_O1.27mm_Z3.0mm", pytest.approx(3.0 + 5.8 / 2)),  # flange of 5.8 mm
         ("LED_Rectangular_W5.0mm_H2.0mm_Horizontal_O1.27mm_Z3.0mm", pytest.approx(4.0)),
         ("Crystal_AT310_D3.0mm_L10.0mm_Horizontal", 3.0),
-        ("Crystal_AT310_D3.0mm_L10.0mm_Vertical", 11.0),
+        ("Crystal_AT310_D3.0mm_L10.0mm_Vertical", 11.4),
+        ("OnSemi_Micro8", 1.1),  # MO-187, from memory
+        ("Own_Micro83", None),
+        ("VSO-56_11.1x21.5mm_P0.75mm", 3.3),  # its makers, from memory
+        ("TO-126-3_Vertical", 14.0),  # TO-225AA, from memory
+        ("TO-220-3_Vertical", 19.3),
+        ("TO-220-5_Vertical", 20.9),
+        ("L_Radial_D28.0mm_P29.20mm", pytest.approx(28.1)),
         ("L_Toroid_Vertical_L16.0mm_W8.0mm_P7.62mm", 16.0),
         ("Mounting_WA-SMSI-M3_H5mm", 5.0),
         ("Mounting_WA-SMSE-ExternalM3_H5mm", 5.0 + 6.0),  # the thread stands over it
@@ -88,6 +97,24 @@ def test_heights_in_fields(fields: dict[str, str], height_mm: float | None) -> N
     """A field called height is read with its unit; anything that is no height is passed over."""
     found = height_in_fields(fields)
     assert (None if found is None else pytest.approx(found.value)) == height_mm
+
+
+@pytest.mark.parametrize(("model_mm", "height_mm"), [(10.0, 16.0), (12.5, 12.5)])
+def test_a_model_as_tall_as_wide_is_no_measure_of_a_can(model_mm: float, height_mm: float) -> None:
+    """A radial can of 10 mm whose model is a stand-in 10 mm tall is as tall as such cans are; another model counts."""
+    drawn = two_rows(
+        "own:CP_Radial_D10.0mm_P5.00mm",
+        leads=2,
+        pitch=0,
+        row=2.5,
+        land=(2, 2),
+        fab=box(10, 10),
+        kind="through-hole",
+        ref="C1",
+    )
+    tops = ModelTops({drawn.id: Known(model_mm, "3D model", "high")})
+    (part,) = identify(board(drawn), models=tops).by_id.values()
+    assert part.height_mm.value == height_mm
 
 
 def test_every_named_height_says_where_it_comes_from() -> None:

@@ -62,6 +62,7 @@ class Family:
     standoff_mm: float
     courtyard_excess_mm: float
     size_codes: bool  # names give side and height as wound inductors' do
+    model_as_wide: bool  # a 3D model as tall as wide stands in for cans of any height
     lead_reach_mm: float  # how far leads bent under the body stand out of it
     hazards: tuple[str, ...]
     stands: bool  # false where there are lands only
@@ -303,6 +304,7 @@ def _family(name: str, row: Mapping[str, Any]) -> Family:
         standoff_mm=row.get("standoff_mm", 0.0),
         courtyard_excess_mm=row.get("courtyard_excess_mm", table("families")["courtyard_excess_mm"]["value"]),
         size_codes=row.get("size_codes", False),
+        model_as_wide=row.get("model_as_wide", False),
         lead_reach_mm=row.get("lead_reach_mm", 0.0),
         hazards=tuple(row.get("hazards", ())),
         stands=row.get("stands", True),

@@ -19,6 +19,7 @@ from leeward.parts.size_codes import height_by_size_code
 FIELD_NAMES = frozenset({"height", "h", "height_mm", "component height", "max height", "seated height"})
 LENGTH = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*(mm|in|inch|mil|mils|\")?\s*(?:max\.?)?\s*$", re.IGNORECASE)
 UNITS_MM = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "mil": 0.0254, "mils": 0.0254}
+AS_WIDE_MM = 0.1  # a model whose height and width differ less was drawn for want of a height
 TALLEST_MM = 150.0  # a field that says more is no height
 
 
@@ -47,9 +48,15 @@ def height(
     named = _of_the_part(height_in_name(name), family)
     standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
     sure, guess = _in_words(name, footprint.description, family, body_mm)
-    rungs = (given_mm, height_in_fields(footprint.fields), sure, model_mm, guess)
+    rungs = (given_mm, height_in_fields(footprint.fields), sure, _of_its_own(model_mm, family, body_mm), guess)
     found = next((known for known in rungs if known is not None), family.height_mm.at(max(body_mm)))
     return Height(found, min(standoff, found.value / 2))
+
+
+def _of_its_own(model_mm: Known[float] | None, family: Family, body_mm: tuple[float, float]) -> Known[float] | None:
+    """Return the height of a 3D model, none where it is a stand-in as tall as wide: KiCad's radial cans are."""
+    stands_in = family.model_as_wide and model_mm is not None and abs(model_mm.value - max(body_mm)) < AS_WIDE_MM
+    return None if stands_in else model_mm
 
 
 @lru_cache(maxsize=10_000)  # a board holds the same part often

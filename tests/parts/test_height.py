@@ -10,7 +10,7 @@ from leeward.parts.height import height_in_fields
 from leeward.parts.identify import identify
 from leeward.parts.models import ModelTops
 from leeward.parts.names import height_in_name
-from parts.drawn import board, box, two_rows
+from parts.drawn import board, box, chip, two_rows
 
 
 @pytest.mark.parametrize(
@@ -113,6 +113,15 @@ def test_a_model_as_tall_as_wide_is_no_measure_of_a_can(model_mm: float, height_
         ref="C1",
     )
     tops = ModelTops({drawn.id: Known(model_mm, "3D model", "high")})
+    (part,) = identify(board(drawn), models=tops).by_id.values()
+    assert part.height_mm.value == height_mm
+
+
+@pytest.mark.parametrize(("ref", "height_mm"), [("R7", 0.47), ("C7", 0.8)])
+def test_the_model_of_another_kind_of_chip_is_not_its_own(ref: str, height_mm: float) -> None:
+    """The model on a resistor's footprint is a resistor's: a capacitor on those lands is as tall as capacitors are."""
+    drawn = chip("Resistor_SMD:R_0603_1608Metric", 2.4, ref=ref, fab=box(1.6, 0.8))
+    tops = ModelTops({drawn.id: Known(0.47, "3D model R_0603_1608Metric.wrl", "high")})
     (part,) = identify(board(drawn), models=tops).by_id.values()
     assert part.height_mm.value == height_mm
 

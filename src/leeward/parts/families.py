@@ -185,6 +185,12 @@ def _recognised_by_text(where: str, text: str, mount: Mount) -> Known[Family] | 
     return None
 
 
+def drawn_for_another_chip(library_id: str, family: Family, lands: Lands) -> bool:
+    """Say whether a chip sits on a footprint drawn for a chip of another kind, whose 3D model is then not its own."""
+    named = _recognised_by_words(library_id, "", "", lands.mount)
+    return named is not None and {named.value.id, family.id} <= CHIPS and named.value.id != family.id
+
+
 def by_lead_style(style: LeadStyle, body_mm: tuple[float, float], lands: Lands) -> Family | None:
     """Return the family of a part known only by how its leads are formed; None where that says nothing."""
     small = max(body_mm) <= SMALL_OUTLINE_MM and lands.count <= SMALL_OUTLINE_LEADS

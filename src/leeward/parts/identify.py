@@ -9,7 +9,7 @@ from leeward.board.records import Board, Footprint
 from leeward.known import Known, NotAssessed
 from leeward.parts.body import Body, body
 from leeward.parts.cans import with_cans
-from leeward.parts.families import Family, Words, by_lead_style, families, recognise
+from leeward.parts.families import Family, Words, by_lead_style, drawn_for_another_chip, families, recognise
 from leeward.parts.fields import given_in_fields
 from leeward.parts.frame import size
 from leeward.parts.height import Height, height
@@ -80,7 +80,8 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
     style = given.lead_style or _lead_style(family, read, shape)
     outline = leads(footprint, family.value, style.value, shape, read)
     body_mm = Known(_extents(shape, family.value), shape.rung.source, shape.rung.confidence)
-    tall = height(footprint, family.value, body_mm.value, given.height_mm, model_mm)
+    own_model_mm = None if drawn_for_another_chip(footprint.library_id, family.value, read) else model_mm
+    tall = height(footprint, family.value, body_mm.value, given.height_mm, own_model_mm)
     stands = footprint.fitted and family.value.stands and shape.outline.area > 0
     stature = _stature(footprint, family.value, body_mm, tall, given)
     limits = _limit(footprint, family.value, body_mm.value, tall, alloy, read, given)

@@ -12,7 +12,7 @@ from leeward.board.records import Board, Fill, Footprint, Pad, Side, StackLayer,
 from leeward.heat.find import RecipeAnswer, Window
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Held, Recipe
-from leeward.heat.records import BodyHeat, Energy, Exposure, Heat, Joint, JointHeat, Series
+from leeward.heat.records import BodyHeat, Energy, Exposure, Heat, Joint, JointHeat, MeltWindow, Series
 from leeward.heat.records import Zone as HeatZone
 from leeward.job import WorkSequence
 from leeward.known import Confidence, Known, NotAssessed
@@ -139,6 +139,9 @@ def board(file: str = "lamp.kicad_pcb", notes: tuple[str, ...] = ("1 zone(s) hol
     )
 
 
+WINDOW, EARLY_WINDOW = MeltWindow(12.34, 37.4, 62.6), MeltWindow(9.0, 32.0, 51.0)
+
+
 def parts_of(*entries: Part, not_assessed: tuple[NotAssessed, ...] = ()) -> Parts:
     """Return parts by their ids in the order given."""
     return Parts({entry.id: entry for entry in entries}, not_assessed, "SAC305")
@@ -147,8 +150,16 @@ def parts_of(*entries: Part, not_assessed: tuple[NotAssessed, ...] = ()) -> Part
 def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
     """Return an invented answer: two joints, one zone with a hole, one history."""
     joints = tuple(
-        JointHeat(Joint(target.id, entry.number, entry.x_mm, entry.y_mm, "top"), peak, peak - 1, melt, 20.0, 6.0, 8.0)
-        for entry, peak, melt in zip(target.footprint.pads, (228.04, 236.0), (seconds_to_liquidus, 40.0), strict=True)
+        JointHeat(
+            Joint(target.id, entry.number, entry.x_mm, entry.y_mm, "top"), peak, peak - 1, melt, 20.0, 6.0, 8.0, window
+        )
+        for entry, peak, melt, window in zip(
+            target.footprint.pads,
+            (228.04, 236.0),
+            (seconds_to_liquidus, 40.0),
+            (None if seconds_to_liquidus is None else WINDOW, EARLY_WINDOW),
+            strict=True,
+        )
     )
     ring = shapely.box(10, 10, 30, 30).difference(shapely.box(15, 15, 16, 16))
     time_s = np.arange(SECONDS, dtype=float)
@@ -171,7 +182,6 @@ def heat(target: Part, seconds_to_liquidus: float | None = 47.26) -> Heat:
         series=(Series("coldest joint", target.id, 25.0 + time_s / 2),),
         body_c=(25.0 + time_s / 2)[:, None],
         spread_c=20.0,
-        seconds_spread=12.34,
         seconds_spread_by={"air_h": 11.0, "flow": 5.6},
         validity=("slots: within the range of the correlation",),
     )
@@ -302,9 +312,9 @@ def joints(target: Part) -> tuple[JointMelt, ...]:
     first, second = target.footprint.pads
     return (
         JointMelt(
-            first.number, first.x_mm, first.y_mm, first.net, 47.26, 12.34, 227.04, 4.0, 0.02, ("tied",), ("soak",)
+            first.number, first.x_mm, first.y_mm, first.net, 47.26, WINDOW, 227.04, 4.0, 0.02, ("tied",), ("soak",)
         ),
-        JointMelt(second.number, second.x_mm, second.y_mm, second.net, 40.0, 12.34, 235.0, -4.0, 0.001, (), ()),
+        JointMelt(second.number, second.x_mm, second.y_mm, second.net, 40.0, EARLY_WINDOW, 235.0, -4.0, 0.001, (), ()),
     )
 
 
@@ -372,7 +382,6 @@ def review(solved: Case | None = None, *, findings: tuple[Finding, ...] | None =
     return Review(
         case=chosen,
         probability_melted=0.9876,
-        seconds_spread=12.34,
         target_over_limit=0.2,
         hand_tool=None,
         neighbours=tuple(neighbour(entry) for entry in others),

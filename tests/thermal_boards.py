@@ -163,7 +163,8 @@ def chip(
 def certain(model: ThermalModel) -> Spread:
     """Return an answer without doubt, where a test does not ask about doubt."""
     joints, bodies = np.zeros(len(model.joints)), np.zeros(len(model.bodies))
-    return Spread(0.0, joints, joints, bodies, {})
+    moments = np.zeros(len(model.target_joints))
+    return Spread(moments, moments, moments, joints, joints, bodies, {})
 
 
 def parts(*entries: Part) -> Parts:

@@ -12,6 +12,7 @@ from leeward.bench.records import Bench
 from leeward.heat.doubt import Doubt, uncalibrated
 from leeward.heat.factors import NAMES, Factors
 from leeward.heat.find import VERDICTS, Limits, RecipeAnswer, find
+from leeward.heat.histories import crossings_s
 from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.recipe import Held, Recipe, starting_recipe
@@ -148,6 +149,9 @@ def test_trials_agree_with_runs_of_the_full_model(setting: Setting) -> None:
         run = march_stages(model, loads, replace(each, stages=each.stages[:3]))
         assert trials.melts[i]
         assert trials.seconds[i] == pytest.approx(run.legs[-1].time_s[-1] - run.legs[-1].time_s[0], abs=3.0)
+        own = run.joint_c[:, model.target_joints]
+        melted = crossings_s(run.time_s, own, each.liquidus_c, float(run.legs[-1].time_s[0]))
+        assert trials.melt_s[i] == pytest.approx(melted, abs=3.0)
         assert trials.joint_c[i, model.target_joints] == pytest.approx(run.joint_c[-1, model.target_joints], abs=3.5)
         assert trials.body_peak_c[i] == pytest.approx(run.body_c.max(axis=0), abs=3.5)
     assert np.ptp(trials.seconds) > 10.0
@@ -162,13 +166,13 @@ def in_doubt(**spread_of: float) -> Doubt:
 def test_inputs_that_go_together_cancel_in_the_spread(setting: Setting) -> None:
     """Two inputs that make up for each other leave less doubt together than either alone, two that add up more."""
     model, loads, recipe, reduced = setting
-    each = {name: spread(model, reduced, loads, recipe, in_doubt(**{name: 0.1})).seconds for name in ("air_h", "flow")}
+    each = {name: spread(model, reduced, loads, recipe, in_doubt(**{name: 0.1})).melt_s for name in ("air_h", "flow")}
     against, along = in_doubt(air_h=0.1, flow=0.1), in_doubt(air_h=0.1, flow=0.1)
     for doubt, correlation in ((against, -0.95), (along, 0.95)):
         a, b = NAMES.index("air_h"), NAMES.index("flow")
         doubt.covariance[a, b] = doubt.covariance[b, a] = correlation * np.log1p(0.1) ** 2
-    assert spread(model, reduced, loads, recipe, against).seconds < min(each.values())
-    assert spread(model, reduced, loads, recipe, along).seconds > max(each.values())
+    assert np.all(spread(model, reduced, loads, recipe, against).melt_s < np.minimum(*each.values()))
+    assert np.all(spread(model, reduced, loads, recipe, along).melt_s > np.maximum(*each.values()))
 
 
 def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> None:
@@ -178,21 +182,35 @@ def test_each_doubtful_input_adds_its_share_to_the_spread(setting: Setting) -> N
         spread(model, reduced, loads, recipe, in_doubt(**doubts))
         for doubts in ({"air_h": 0.1}, {"outlet": 0.05}, {"air_h": 0.1, "outlet": 0.05}, {})
     )
-    assert both.seconds == pytest.approx(np.hypot(one.seconds, other.seconds), rel=1e-6)
-    assert min(one.seconds, other.seconds) > 0.5
-    assert none.seconds == 0.0
-    assert both.seconds_by == pytest.approx({"air_h": one.seconds, "outlet": other.seconds})
+    assert both.melt_s == pytest.approx(np.hypot(one.melt_s, other.melt_s), rel=1e-6)
+    assert min(one.melt_s.min(), other.melt_s.min()) > 0.5
+    assert none.melt_s.max() == 0.0
+    last = int(both.joint_c[model.target_joints].argmin())
+    assert both.last_by == pytest.approx({"air_h": one.melt_s[last], "outlet": other.melt_s[last]})
 
 
 def test_a_spread_is_half_of_what_lies_between_up_and_down(setting: Setting) -> None:
-    """With the air a spread stronger and weaker, the moments that the same joint is ready lie two spreads apart."""
+    """With the air a spread stronger and weaker each joint melts earlier and later, in all by two spreads.
+
+    Weak air costs more time than strong air saves, so that the window reaches further out on the late side.
+    """
     model, loads, recipe, reduced = setting
-    doubt = spread(model, reduced, loads, recipe, in_doubt(air_h=0.1))
-    watched = int(model.target_joints[doubt.joint_c[model.target_joints].argmin()])
-    moved = [replace(loads, factors=Factors(air_h=factor)) for factor in (1.1, 1 / 1.1)]
-    strong_s, weak_s = try_out(model, reduced, moved, [recipe] * 2, watched).seconds
-    assert weak_s > strong_s
-    assert doubt.seconds == pytest.approx((weak_s - strong_s) / 2, rel=0.02)
+    doubt = spread(model, reduced, loads, recipe, in_doubt(air_h=0.2))
+    moved = [replace(loads, factors=Factors(air_h=factor)) for factor in (1.0, 1.2, 1 / 1.2)]
+    usual_s, strong_s, weak_s = try_out(model, reduced, moved, [recipe] * 3).melt_s
+    assert doubt.melt_s == pytest.approx((weak_s - strong_s) / 2, rel=1e-6)
+    assert doubt.earlier_s == pytest.approx(usual_s - strong_s, rel=1e-6)
+    assert doubt.later_s == pytest.approx(weak_s - usual_s, rel=1e-6)
+    assert np.all(doubt.later_s > doubt.earlier_s)
+
+
+def test_a_joint_that_stays_solid_melts_at_the_end_of_reflow_at_the_earliest(setting: Setting) -> None:
+    """Air that is too cool melts nothing: the moment stands at the end of the time that reflow may last."""
+    model, loads, recipe, reduced = setting
+    cool = replace(recipe, stages=tuple(replace(stage, air_c=None) for stage in recipe.stages))
+    trials = try_out(model, reduced, [loads], [cool])
+    assert not trials.melts[0]
+    assert trials.melt_s[0] == pytest.approx(recipe.reflow.seconds)
 
 
 def test_as_reflow_ends_on_the_watched_joint_its_own_temperature_is_certain(setting: Setting) -> None:

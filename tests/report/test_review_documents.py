@@ -23,7 +23,8 @@ NAMES = {
     "heat": {"validity", "spread_c", "coldest_joint", "hottest_joint", "probability_melted", "target_top_peak_c",
              "target_limit_c", "board_peak_c", "seconds_above_tg", "max_ramp_c_s", "energy", "zones", "histories",
              "thermocouples"},
-    "heat.coldest_joint": {"pad", "x_mm", "y_mm", "peak_c", "seconds_to_liquidus", "seconds_spread"},
+    "heat.coldest_joint": {"pad", "x_mm", "y_mm", "peak_c", "seconds_to_liquidus", "seconds_spread", "earliest_s",
+                           "latest_s"},
     "heat.hottest_joint": {"pad", "x_mm", "y_mm", "peak_c"},
     "heat.energy": {"supplied_j", "stored_j", "lost_j", "imbalance"},
     "heat.zones.0": {"side", "above_c", "area_mm2", "polygons"},
@@ -39,8 +40,8 @@ NAMES = {
     "pads.0": {"number", "x_mm", "y_mm", "net", "area_mm2", "peak_c", "probability_solid", "capability_n", "anchors",
                "lift_risk", "priority", "why"},
     "laminate": {"glass_transition_c", "glass_transition_source", "told", "decomposition_c", "decomposition_source"},
-    "joints.0": {"pad", "x_mm", "y_mm", "net", "seconds_to_liquidus", "seconds_spread", "lift_c", "behind_c",
-                 "probability_solid", "reasons", "remedies"},
+    "joints.0": {"pad", "x_mm", "y_mm", "net", "seconds_to_liquidus", "seconds_spread", "earliest_s",
+                 "latest_s", "lift_c", "behind_c", "probability_solid", "reasons", "remedies"},
     "lift": {"weight_n", "surface_tension_n", "pull_n", "allowed_n", "weakest_pad", "cup_protects", "least_cup_mm",
              "largest_cup_mm", "cup", "cup_diameter_mm", "vacuum_kpa", "why_no_cup", "tweezers"},
     "lift.tweezers": {"direction_deg", "access_deg", "past"},
@@ -96,6 +97,7 @@ def test_the_coldest_joint_is_the_one_with_the_lowest_peak() -> None:
     found = document_of(review())["reviews"][0]["heat"]
     assert found["coldest_joint"] == {
         "pad": "1", "x_mm": 19.0, "y_mm": 20.0, "peak_c": 228.0, "seconds_to_liquidus": 47.3, "seconds_spread": 12.3,
+        "earliest_s": 37.4, "latest_s": 62.6,
     }  # fmt: skip
     assert found["hottest_joint"] == {"pad": "2", "x_mm": 21.0, "y_mm": 20.0, "peak_c": 236.0}
 
@@ -105,7 +107,8 @@ def test_a_joint_that_stays_solid_has_no_time() -> None:
     solved = case()
     judged = review(replace(solved, heat=heat(solved.target, seconds_to_liquidus=None)))
     found = document_of(judged)["reviews"][0]
-    assert found["heat"]["coldest_joint"]["seconds_to_liquidus"] is None
+    coldest = found["heat"]["coldest_joint"]
+    assert {coldest[key] for key in ("seconds_to_liquidus", "seconds_spread", "earliest_s", "latest_s")} == {None}
     assert found["setup"]["reaches_reflow"] is False
 
 
@@ -132,10 +135,10 @@ def test_figures_that_could_not_be_computed_are_null(odd: float) -> None:
     """NaN and infinity become null, which the schema allows there."""
     judged = review()
     worst = replace(judged.neighbours[0], margin_c=odd, by_air=odd)
-    found = document_of(replace(judged, neighbours=(worst,), seconds_spread=odd))["reviews"][0]
+    found = document_of(replace(judged, neighbours=(worst,), probability_melted=odd))["reviews"][0]
     assert found["neighbours"][0]["margin_c"] is None
     assert found["neighbours"][0]["arrives_by"]["air"] is None
-    assert found["heat"]["coldest_joint"]["seconds_spread"] is None
+    assert found["heat"]["probability_melted"] is None
 
 
 @pytest.mark.parametrize(

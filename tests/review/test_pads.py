@@ -60,6 +60,7 @@ def solved(
             20.0,
             6.0,
             8.0,
+            None,
         )
         for pad in sized.footprint.pads
     )

@@ -160,6 +160,19 @@ class Zone:
 
 
 @dataclass(frozen=True, slots=True)
+class MeltWindow:
+    """How far off the moment may be at which a joint melts, s from the start of reflow.
+
+    Two times in three it lies within the window, which is not even about the moment: weak air costs more time than
+    strong air saves. It ends no later than reflow does.
+    """
+
+    spread_s: float  # one standard deviation
+    earliest_s: float
+    latest_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class JointHeat:
     """What one joint went through."""
 
@@ -170,6 +183,7 @@ class JointHeat:
     seconds_above_liquidus: float
     lift_spread_c: float  # one standard deviation at the lift, as reflow ends on the joint that is watched
     peak_spread_c: float
+    window: MeltWindow | None  # of the target's joints that melt
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,8 +252,7 @@ class Heat:
     series: tuple[Series, ...]  # the target's coldest and hottest joint, its top, the board behind it
     body_c: Floats  # (k, bodies): histories of all bodies, in the order of `bodies`
     spread_c: float  # of the bodies that the heat reaches, root mean square
-    seconds_spread: float  # of the moment that reflow ends
-    seconds_spread_by: Mapping[str, float]  # what each doubtful input adds to it, by name of the factor
+    seconds_spread_by: Mapping[str, float]  # what each doubtful input adds to the last joint's, by name of the factor
     validity: tuple[str, ...]
 
     def of_part(self, part_id: str) -> tuple[JointHeat, ...]:

@@ -1,6 +1,7 @@
 """Solve a recipe, and sum up what each joint, each body and the board went through."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -12,7 +13,7 @@ from leeward.heat.grid import Floats
 from leeward.heat.histories import all_seconds_above, crossings_s, ramps_c_s, seconds_above
 from leeward.heat.loads import Loads, arrive
 from leeward.heat.recipe import Recipe
-from leeward.heat.records import BodyHeat, Exposure, Heat, JointHeat, Series, ThermalModel, Zone
+from leeward.heat.records import BodyHeat, Exposure, Heat, JointHeat, MeltWindow, Series, ThermalModel, Zone
 from leeward.heat.run import Run, march_stages
 from leeward.heat.spread import Spread
 from leeward.heat.zones import zone
@@ -69,8 +70,7 @@ def summed_up(
         series=_series(model, run, joint_c, body_c, int(coldest), int(hottest)),
         body_c=body_c,
         spread_c=_typical_spread_c(body_c.max(axis=0) - run.start.min(), doubt),
-        seconds_spread=doubt.seconds,
-        seconds_spread_by=doubt.seconds_by,
+        seconds_spread_by=doubt.last_by,
         validity=_validity(run),
     )
 
@@ -87,21 +87,33 @@ def _joint_heats(
 ) -> tuple[JointHeat, ...]:
     lift = int(np.searchsorted(time_s, ends["reflow"]))
     start_s = ends.get("soak", ends.get("preheat", 0.0))
-    crossed_s = crossings_s(time_s, joint_c, recipe.liquidus_c, start_s).tolist()
+    crossed = crossings_s(time_s, joint_c, recipe.liquidus_c, start_s).tolist()
+    melts = [None if math.isnan(melt_s) else melt_s for melt_s in crossed]
     figures = zip(
         model.joints,
         joint_c.max(axis=0).tolist(),
         joint_c[lift].tolist(),
-        crossed_s,
+        melts,
         all_seconds_above(time_s, joint_c, recipe.liquidus_c).tolist(),
         doubt.joint_c.tolist(),
         doubt.joint_peak_c.tolist(),
+        _windows(model, melts, doubt, recipe.reflow.seconds),
         strict=True,
     )
-    return tuple(
-        JointHeat(joint, peak_c, lift_c, None if math.isnan(melt_s) else melt_s, above_s, lift_spread_c, peak_spread_c)
-        for joint, peak_c, lift_c, melt_s, above_s, lift_spread_c, peak_spread_c in figures
-    )
+    return tuple(JointHeat(*figure) for figure in figures)
+
+
+def _windows(
+    model: ThermalModel, melts: Sequence[float | None], doubt: Spread, most_s: float
+) -> list[MeltWindow | None]:
+    """Return within what time the target's joints melt; None of joints that do not, and of neighbours'."""
+    found: list[MeltWindow | None] = [None] * len(melts)
+    spreads = zip(doubt.melt_s.tolist(), doubt.earlier_s.tolist(), doubt.later_s.tolist(), strict=True)
+    for i, (spread_s, earlier_s, later_s) in zip(model.target_joints.tolist(), spreads, strict=True):
+        at = melts[i]
+        if at is not None:
+            found[i] = MeltWindow(spread_s, max(at - earlier_s, min(at, 0.0)), min(at + later_s, max(at, most_s)))
+    return found
 
 
 def _body_heats(model: ThermalModel, run: Run, time_s: Floats, body_c: Floats, doubt: Spread) -> dict[str, BodyHeat]:

@@ -23,13 +23,15 @@ from leeward.heat.trials import Pace, try_out
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """One standard deviation of each answer at the lift: the moment itself, joints (j,), bodies' tops (b,)."""
+    """One standard deviation of each answer: when the target's joints melt (t,), joints (j,), bodies' tops (b,)."""
 
-    seconds: float
+    melt_s: Floats
+    earlier_s: Floats  # the same to the one side and the other of the moment
+    later_s: Floats
     joint_c: Floats  # at the lift
     joint_peak_c: Floats
     body_peak_c: Floats
-    seconds_by: Mapping[str, float]  # what each input adds to the spread of the moment
+    last_by: Mapping[str, float]  # what each input adds to the spread of the moment at which the last joint melts
 
 
 def spread(
@@ -52,19 +54,29 @@ def spread(
     last = _last_joint(model, reduced, loads, recipe, pace) if watched is None else watched
     trials = try_out(model, reduced, settings, [recipe] * len(settings), last, pace)
     left_out = doubt.left_out
-    seconds = _halves(trials.seconds)
+    melts_s = _halves(trials.melt_s)
+    earlier_s, later_s = _either_way(trials.melt_s)
     return Spread(
-        seconds=float(np.sqrt((seconds**2).sum())),
+        melt_s=np.sqrt((melts_s**2).sum(axis=0)),
+        earlier_s=earlier_s,
+        later_s=later_s,
         joint_c=_root(trials.joint_c, left_out, reduced.ambient_c, own_at=last),
         joint_peak_c=_root(trials.joint_peak_c, left_out, reduced.ambient_c),
         body_peak_c=_root(trials.body_peak_c, left_out, reduced.ambient_c),
-        seconds_by=_by_name(ways, seconds),
+        last_by=_by_name(ways, melts_s[:, int(np.searchsorted(model.target_joints, last))]),
     )
 
 
 def _last_joint(model: ThermalModel, reduced: Reduced, loads: Loads, recipe: Recipe, pace: Pace | None) -> int:
     own = model.target_joints
     return int(own[np.argmin(try_out(model, reduced, [loads], [recipe], pace=pace).joint_c[0, own])])
+
+
+def _either_way(values: Floats) -> tuple[Floats, Floats]:
+    """Return how far values come down, and how far they go up, as the inputs move by a spread; each as a root sum."""
+    moved = np.stack([values[1::2] - values[0], values[2::2] - values[0]])
+    down, up = np.maximum(-moved.min(axis=0), 0.0), np.maximum(moved.max(axis=0), 0.0)
+    return np.sqrt((down**2).sum(axis=0)), np.sqrt((up**2).sum(axis=0))
 
 
 def _by_name(ways: tuple[Direction, ...], seconds: Floats) -> dict[str, float]:

@@ -40,6 +40,7 @@ class Trials:
 
     melts: Bools  # (c,): every joint of the target reaches the lift temperature, or the liquidus where time is held
     seconds: Floats  # (c,): how long reflow lasts
+    melt_s: Floats  # (c, target's joints): when each melts after the start of reflow; its end where it stays solid
     coldest_c: Floats  # (c,): the target's coldest joint at the lift
     ramp_c_s: Floats  # (c,): the target's steepest joint up to the lift, as histories.ramps_c_s
     body_ramp_c_s: Floats  # (c, bodies), the same of the bodies' tops
@@ -119,6 +120,7 @@ def _summed_up(
     return Trials(
         melts=reached if recipe.ends_on_melt else coldest >= recipe.liquidus_c,
         seconds=between(np.broadcast_to(time_s[:, None], watched_c.shape), at, share),
+        melt_s=_melt_s(time_s, own, recipe.liquidus_c),
         coldest_c=coldest,
         ramp_c_s=np.maximum(_ramps_c_s(time_s, own, at), warm_ramps_c_s[:, model.target_joints]).max(axis=1),
         body_ramp_c_s=np.maximum(body_ramp_c_s, warm_ramps_c_s[:, len(model.joints) :]),
@@ -140,6 +142,16 @@ def lift(leading_c: Floats, recipe: Recipe) -> tuple["np.ndarray", Floats, Bools
     rise = np.where(np.abs(after - before) > 1e-9, after - before, 1.0)
     share = np.where(reached, np.clip((recipe.lift_at_c - before) / rise, 0.0, 1.0), 1.0)
     return at, share, reached
+
+
+def _melt_s(time_s: Floats, celsius: Floats, liquidus_c: float) -> Floats:
+    """Return when (k, c, n) histories pass the liquidus first, (c, n); their end where they never do."""
+    above = celsius >= liquidus_c
+    at = np.where(above.any(axis=0), np.maximum(above.argmax(axis=0), 1), len(time_s) - 1)
+    before, after = (np.take_along_axis(celsius, index[None], axis=0)[0] for index in (at - 1, at))
+    rise = np.where(after - before > 1e-9, after - before, np.inf)
+    share = np.where(after >= liquidus_c, np.clip((liquidus_c - before) / rise, 0.0, 1.0), 1.0)
+    return np.asarray(time_s[at - 1] + share * (time_s[at] - time_s[at - 1]))
 
 
 def between(history: Floats, at: "np.ndarray", share: Floats) -> Floats:

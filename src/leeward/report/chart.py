@@ -12,7 +12,7 @@ from leeward.heat.records import Series
 from leeward.report.drawing import Area, Drawing, Item, Line, Point, Words
 from leeward.report.lettering import Room, box_of, boxes_along, spread, width_mm
 from leeward.report.review_documents import stages_as_run
-from leeward.report.wording import figure
+from leeward.report.wording import figure, within
 from leeward.review.histories import histories
 from leeward.review.records import Case, Review
 from leeward.review.thermocouples import coldest
@@ -174,13 +174,13 @@ def _named_setting(setting: Setting, room: Room) -> Iterable[Words]:
 def _melt(review: Review, axes: Axes) -> tuple[Line | Words, ...]:
     """Return the moment when the last joint is liquid, with the spread of the model along the time axis."""
     joint, start = coldest(review.case), _reflow_start(review.case)
-    if joint.seconds_to_liquidus is None:
+    if joint.seconds_to_liquidus is None or joint.window is None:
         return ()
     middle, y = start + joint.seconds_to_liquidus, BOTTOM_MM - 2.6
-    low, high = max(middle - review.seconds_spread, start), min(middle + review.seconds_spread, axes.seconds)
+    low, high = start + max(joint.window.earliest_s, 0.0), min(start + joint.window.latest_s, axes.seconds)
     bar: tuple[Point, ...] = ((axes.x(low), y), (axes.x(high), y))
     ends = [Line(((x, y - 0.9), (x, y + 0.9)), "outline") for x, _ in bar]
-    late = f"liquid {figure(joint.seconds_to_liquidus)} s into reflow ±{figure(review.seconds_spread)} s"
+    late = f"liquid {figure(joint.seconds_to_liquidus)} s into reflow (likely {within(joint.window)} s)"
     text = f"last joint, pad {joint.joint.pad}, {late}"
     return (
         Line(((axes.x(middle), axes.y(review.case.recipe.liquidus_c)), (axes.x(middle), BOTTOM_MM)), "outline"),

@@ -190,7 +190,10 @@ class SetupDocument:
 
 @dataclass(frozen=True, slots=True)
 class ColdestJointDocument:
-    """The target's joint that melts last; seconds run from the start of reflow, null where it stays solid."""
+    """The target's joint that melts last; seconds run from the start of reflow, null where it stays solid.
+
+    Two times in three it melts between `earliest_s` and `latest_s`.
+    """
 
     pad: str
     x_mm: float
@@ -198,6 +201,8 @@ class ColdestJointDocument:
     peak_c: Figure
     seconds_to_liquidus: Figure
     seconds_spread: Figure
+    earliest_s: Figure
+    latest_s: Figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,6 +380,8 @@ class JointMeltDocument:
     net: str
     seconds_to_liquidus: Figure
     seconds_spread: Figure
+    earliest_s: Figure  # two times in three it melts between this and the next
+    latest_s: Figure
     lift_c: Figure
     behind_c: Figure  # colder than the median joint by so much
     probability_solid: Figure

@@ -229,7 +229,9 @@ def _coldest(review: Review, heat: JointHeat | None = None) -> ColdestJointDocum
         y_mm=joint.joint.y_mm,
         peak_c=joint.peak_c,
         seconds_to_liquidus=joint.seconds_to_liquidus,
-        seconds_spread=review.seconds_spread,
+        seconds_spread=None if joint.window is None else joint.window.spread_s,
+        earliest_s=None if joint.window is None else joint.window.earliest_s,
+        latest_s=None if joint.window is None else joint.window.latest_s,
     )
 
 
@@ -372,7 +374,9 @@ def _joint(joint: JointMelt) -> JointMeltDocument:
         y_mm=joint.y_mm,
         net=joint.net,
         seconds_to_liquidus=joint.seconds_to_liquidus,
-        seconds_spread=joint.seconds_spread,
+        seconds_spread=None if joint.window is None else joint.window.spread_s,
+        earliest_s=None if joint.window is None else joint.window.earliest_s,
+        latest_s=None if joint.window is None else joint.window.latest_s,
         lift_c=joint.lift_c,
         behind_c=joint.behind_c,
         probability_solid=joint.probability_solid,

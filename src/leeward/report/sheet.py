@@ -39,7 +39,7 @@ from leeward.report.text_review import (
     verdict,
     worth,
 )
-from leeward.report.wording import chance, doubted, figure, sentence
+from leeward.report.wording import chance, doubted, figure, sentence, within
 from leeward.review.records import Review, Step
 from leeward.review.thermocouples import coldest
 
@@ -146,8 +146,8 @@ def _facts(review: Review) -> Iterable[Fact]:
     if joint.seconds_to_liquidus is None:
         yield Fact("Last joint", "stays solid", f"pad {joint.joint.pad}, {figure(joint.peak_c)} C")
     else:
-        late = f"{figure(joint.seconds_to_liquidus)} s ±{figure(review.seconds_spread)} s"
-        yield Fact("Last joint melts", late, f"into reflow, pad {joint.joint.pad}")
+        late = f"into reflow (likely {within(joint.window)}), pad {joint.joint.pad}"
+        yield Fact("Last joint melts", f"{figure(joint.seconds_to_liquidus)} s", late)
     yield Fact("Reflow", *_settings(review))
     top = f"of {doubted(case.target.limit_c)} C; over: {chance(review.target_over_limit)}"
     yield Fact(f"Top of {case.target.ref}", f"{figure(case.heat.target_top_peak_c)} C", top)

@@ -7,7 +7,7 @@ from leeward.bench.records import NozzleFit
 from leeward.board.names import spoken
 from leeward.report.columns import Column, Rows, long, words
 from leeward.report.review_documents import stages_as_run
-from leeward.report.wording import chance, direction, doubted, figure, pad_one, short, turn
+from leeward.report.wording import chance, direction, doubted, figure, pad_one, short, turn, within
 from leeward.review.records import Case, JointMelt, LoosePart, Neighbour, PadRisk, Priority, Review
 
 Entry = TypeVar("Entry")
@@ -40,6 +40,7 @@ JOINTS = (
     words("Pad"),
     words("Net"),
     Column("Melts", "s"),
+    Column("Likely", "s"),
     Column("At lift", "C"),
     Column("Solid", "P"),
     long("Why late"),
@@ -173,11 +174,11 @@ def _fit(fit: NozzleFit) -> tuple[str, ...]:
 
 
 def _joint(entry: JointMelt) -> tuple[str, ...]:
-    melts = figure(entry.seconds_to_liquidus)
     return (
         entry.pad,
         spoken(entry.net) or "-",
-        melts if entry.seconds_to_liquidus is None else f"{melts} ±{figure(entry.seconds_spread)}",
+        figure(entry.seconds_to_liquidus),
+        within(entry.window),
         figure(entry.lift_c),
         chance(entry.probability_solid),
         "; ".join(entry.reasons) or "-",

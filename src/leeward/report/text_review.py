@@ -28,6 +28,7 @@ from leeward.report.wording import (
     sentence,
     short,
     turn,
+    within,
 )
 from leeward.review.records import AfterLift, Case, Finding, Lift, Opposite, Review
 from leeward.review.thermocouples import coldest
@@ -119,8 +120,8 @@ def _melt(review: Review) -> str:
         liquidus = figure(review.case.heat.alloy_liquidus_c)
         return f"the joints do NOT all melt: pad {joint.joint.pad} stays at {figure(joint.peak_c)} C of {liquidus} C"
     return (
-        f"the last joint, pad {joint.joint.pad}, melts {figure(joint.seconds_to_liquidus)} s into reflow, give or take "
-        f"{figure(review.seconds_spread)} s"
+        f"the last joint, pad {joint.joint.pad}, melts {figure(joint.seconds_to_liquidus)} s into reflow "
+        f"(likely {within(joint.window)} s)"
     )
 
 
@@ -266,12 +267,13 @@ def _finding(finding: Finding) -> str:
 
 def worth(review: Review) -> Iterator[Block]:
     """Yield how far the figures can be trusted, and why."""
-    heat = review.case.heat
+    heat, last = review.case.heat, coldest(review.case)
     energy = heat.energy
+    melt_s = None if last.window is None else last.window.spread_s
     yield Title("What the figures are worth")
     yield Line(
-        f"Bodies' temperatures are good to {figure(heat.spread_c)} C (one standard deviation), the melt to "
-        f"{figure(heat.seconds_spread)} s, most of it from {_doubts(heat)}; {calibrated_with(review.case)}.",
+        f"Bodies' temperatures are good to {figure(heat.spread_c)} C (one standard deviation), the melt of the last "
+        f"joint to {figure(melt_s)} s, most of it from {_doubts(heat)}; {calibrated_with(review.case)}.",
         mark="-",
     )
     yield from (Line(note, mark="-") for note in heat.validity)

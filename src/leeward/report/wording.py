@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 
 from leeward.board.names import spoken
+from leeward.heat.records import MeltWindow
 from leeward.known import Known
 from leeward.parts.records import Part
 from leeward.review import words
@@ -68,6 +69,11 @@ def figure(value: float | None, places: int = 0) -> str:
     if value is None or not math.isfinite(value):
         return "-"
     return f"{round(value, places) + 0.0:.{places}f}"
+
+
+def within(window: MeltWindow | None) -> str:
+    """Return the window of a melt as two figures, a dash where there is none."""
+    return "-" if window is None else f"{figure(window.earliest_s)} to {figure(window.latest_s)}"
 
 
 def doubted(known: Known[float], places: int = 0) -> str:

@@ -10,7 +10,7 @@ from leeward.bench.records import NozzleFit
 from leeward.board.records import Pad
 from leeward.heat.covers import Fence
 from leeward.heat.records import JointHeat
-from leeward.review.odds import melt_spread_s, probability_solid
+from leeward.review.odds import probability_solid
 from leeward.review.pads import corners, joint_heats, lands, place, under_body
 from leeward.review.records import Case, JointMelt
 from leeward.review.ties import Ties
@@ -57,7 +57,7 @@ def _joint(case: Case, pad: Pad, heat: JointHeat, behind_c: float, reasons: Sequ
         y_mm=pad.y_mm,
         net=pad.net,
         seconds_to_liquidus=heat.seconds_to_liquidus,
-        seconds_spread=melt_spread_s(case),
+        window=heat.window,
         lift_c=heat.lift_c,
         behind_c=behind_c,
         probability_solid=probability_solid(case, heat),

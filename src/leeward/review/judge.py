@@ -11,7 +11,7 @@ from leeward.review.laminate import laminate
 from leeward.review.lift import lift
 from leeward.review.loose import loose
 from leeward.review.neighbours import neighbours
-from leeward.review.odds import melt_spread_s, probability_solid
+from leeward.review.odds import probability_solid
 from leeward.review.opposite import opposite
 from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Review
@@ -42,7 +42,6 @@ def judge(case: Case) -> Review:
     return Review(
         case=case,
         probability_melted=1.0 - probability_solid(case, coldest(case)),
-        seconds_spread=melt_spread_s(case),
         target_over_limit=over,
         hand_tool=hand_tool(target, fits=case.loads.fit.fits),
         neighbours=near,

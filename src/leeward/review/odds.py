@@ -26,11 +26,6 @@ def probability_melts(case: Case, joint: JointHeat) -> float:
     return probability_above(joint.peak_c, case.recipe.liquidus_c, joint.peak_spread_c)
 
 
-def melt_spread_s(case: Case) -> float:
-    """Return the spread of the moment at which the target's last joint melts, s."""
-    return case.heat.seconds_spread
-
-
 def likelihood(probability: float) -> Likelihood:
     """Return the word for a probability."""
     ranking = table("ranking")

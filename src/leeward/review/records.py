@@ -9,7 +9,7 @@ from leeward.board.records import Board, Side
 from leeward.heat.find import RecipeAnswer
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
-from leeward.heat.records import Heat
+from leeward.heat.records import Heat, MeltWindow
 from leeward.known import Known, NotAssessed
 from leeward.parts.records import Part, Parts
 from leeward.shields.effect import Effect
@@ -96,7 +96,7 @@ class JointMelt:
     y_mm: float
     net: str
     seconds_to_liquidus: float | None  # from the start of reflow; None where it stays solid
-    seconds_spread: float
+    window: MeltWindow | None  # of that moment; None where it stays solid
     lift_c: float
     behind_c: float  # how much colder its peak is than the median joint's; negative where it is hotter
     probability_solid: float  # that it is still solid at the lift
@@ -265,7 +265,6 @@ class Review:
 
     case: Case
     probability_melted: float
-    seconds_spread: float
     target_over_limit: float  # probability that the target's own top passes its limit
     hand_tool: str | None  # why no nozzle will do, and what will; None where a nozzle serves
     neighbours: tuple[Neighbour, ...]

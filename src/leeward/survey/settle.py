@@ -15,7 +15,7 @@ from leeward.heat.loads import Loads
 from leeward.heat.model import assemble
 from leeward.heat.quick_run import quick_run
 from leeward.heat.recipe import Held, starting_recipe
-from leeward.heat.records import Heat, ThermalModel
+from leeward.heat.records import Heat, JointHeat, ThermalModel
 from leeward.heat.reduced import QUICK, reduce
 from leeward.heat.run import Run
 from leeward.heat.solve import summed_up
@@ -116,13 +116,24 @@ def _spread_of(heat: Heat, model: ThermalModel) -> Spread | None:
     joints = [(entry.joint.part_id, entry.joint.pad) for entry in heat.joints]
     if joints != [(joint.part_id, joint.pad) for joint in model.joints] or list(heat.bodies) != list(model.bodies):
         return None
+    own = [_window_of(heat.joints[i]) for i in model.target_joints]
     return Spread(
-        seconds=heat.seconds_spread,
+        melt_s=np.array([spread_s for spread_s, _, _ in own]),
+        earlier_s=np.array([earlier_s for _, earlier_s, _ in own]),
+        later_s=np.array([later_s for _, _, later_s in own]),
         joint_c=np.array([entry.lift_spread_c for entry in heat.joints]),
         joint_peak_c=np.array([entry.peak_spread_c for entry in heat.joints]),
         body_peak_c=np.array([body.spread_c for body in heat.bodies.values()]),
-        seconds_by=heat.seconds_spread_by,
+        last_by=heat.seconds_spread_by,
     )
+
+
+def _window_of(joint: JointHeat) -> tuple[float, float, float]:
+    """Return the spread of the moment at which a joint melts, how much earlier and how much later it may be."""
+    if joint.window is None or joint.seconds_to_liquidus is None:
+        return 0.0, 0.0, 0.0
+    at = joint.seconds_to_liquidus
+    return joint.window.spread_s, at - joint.window.earliest_s, joint.window.latest_s - at
 
 
 def _last_joint(model: ThermalModel, run: Run) -> int:

@@ -151,10 +151,11 @@ def told(judged: Review) -> str:
 
 
 def test_the_last_joint_is_told_with_reason_and_remedy() -> None:
-    """A row gives the melt time and what it is likely within, the chance that it is solid, why it lags and what helps."""
+    """A row gives the melt with its window, the chance that the joint is solid, why it lags and what helps."""
     row = next(line for line in text_of(review()).splitlines() if "LAMP         47    37 to 63 " in line)
     for word in ("1", "LAMP", "47", "227", "2%", "tied", "soak"):
         assert word in row
+    assert "likely: two times in three" in told(review())
 
 
 def test_lands_say_what_the_laminate_is_and_what_was_counted() -> None:

@@ -14,6 +14,7 @@ from leeward.report.marks import Kind
 from leeward.report.picture_marks import piece_key, probe_key
 from leeward.report.screen import Block, Line
 from leeward.report.text_lists import (
+    MELTS_NOTE,
     clearance_rows,
     joint_rows,
     loose_rows,
@@ -141,7 +142,7 @@ def points(review: Review) -> tuple[Points, ...]:
 def joint_list(review: Review) -> Table:
     """Return the joints, the last to melt first."""
     rows = joint_rows(review, everything=True)
-    return Table("joints", "Joints, the last to melt first", rows, FEW_JOINTS, frozenset())
+    return Table("joints", "Joints, the last to melt first", rows, FEW_JOINTS, frozenset(), note=MELTS_NOTE)
 
 
 def land_list(review: Review) -> Table:

@@ -46,6 +46,7 @@ JOINTS = (
     long("Why late"),
     long("What helps"),
 )
+MELTS_NOTE = "Seconds into reflow; likely: two times in three."
 PADS = (
     words("Priority"),
     words("Pad"),

@@ -7,6 +7,7 @@ from leeward.job import WorkSequence
 from leeward.report.bench_words import calibrated_with
 from leeward.report.screen import Block, Line, Title
 from leeward.report.text_lists import (
+    MELTS_NOTE,
     clearance_rows,
     joint_rows,
     loose_rows,
@@ -69,6 +70,7 @@ def _target(review: Review, held: Sequence[str], *, everything: bool) -> Iterato
     yield clearance_rows(review, everything=everything)
     yield Title("Joints, the last to melt first")
     yield joint_rows(review, everything=everything)
+    yield Line(MELTS_NOTE)
     yield Title("Lands, by risk of lifting")
     yield pad_rows(review, everything=everything)
     yield Line(lands_note(review))

@@ -291,7 +291,7 @@ def _why(words: Sequence[str], best: int, trials: Trials, limits: Limits, start:
         f"{start.reflow.seconds:.0f} s of reflow: give more heat from below, a longer reflow, or another nozzle",
         "top too hot": f"every setting that melts the last joint takes the body's top over {limits.top_c:.0f} C, the "
         f"nearest to {trials.target_top_c[best]:.0f} C: soak longer or give more heat from below",
-        "too long": f"the last joint melts only {trials.seconds[best]:.0f} s into reflow, past the "
+        "too long": f"the last joint is hot enough to lift only {trials.seconds[best]:.0f} s into reflow, past the "
         f"{limits.seconds_to_lift:.0f} s that a part may take from cold: give more heat from below or shorten the soak",
         "ramp too steep": f"at every setting that melts them the joints rise by {trials.ramp_c_s[best]:.1f} C/s, over "
         f"{limits.ramp_c_s:.0f} C/s: lower the nozzle slowly, or use a larger one",

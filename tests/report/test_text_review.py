@@ -169,7 +169,7 @@ def test_a_lift_that_no_cup_protects_is_said_plainly() -> None:
     """Force of the lift, force that is allowed before, and the weakest land; in newtons and in grams."""
     text = told(review())
     assert "it takes 0.32 N (33 g) to lift it with reserve" in text
-    limit = "Before melt is confirmed no more than 0.09 N (9.2 g), what pad 2 bears by itself"
+    limit = "Before melt is confirmed no more than 0.09 N (9.2 g), what pad 2 bears without its anchors"
     assert f"{limit}: no cup force protects the lands, confirm melt first." in text
     judged = review()
     safe = told(replace(judged, lift=replace(judged.lift, allowed_n=0.5)))

@@ -17,6 +17,7 @@ from leeward.heat.bodies import soldered_pads
 from leeward.known import Known
 from leeward.parts.identify import identify
 from leeward.parts.records import Part
+from leeward.review.anchors import Anchors
 from leeward.review.lift import (
     cup_force_n,
     largest_cup_mm,
@@ -25,7 +26,7 @@ from leeward.review.lift import (
     needed_vacuum_kpa,
     why_bare_top,
 )
-from leeward.review.pads import lifting_force_n, surface_tension_n
+from leeward.review.pads import lifting_force_n, pads, surface_tension_n
 from leeward.review.records import Case, Laminate
 from needs import kicad_footprints
 from parts.library import footprints_as_board
@@ -149,6 +150,16 @@ def test_what_is_allowed_is_the_weakest_single_land() -> None:
     found = lift(case(slim), STANDARD)
     assert found.weakest_pad == "2"
     assert found.allowed_n == pytest.approx(0.3 * 1.4 * 0.8 * 0.15, rel=0.02)  # the site was reworked once
+
+
+def test_no_more_is_allowed_than_any_land_of_the_list_bears() -> None:
+    """Where long heat spoils the foil, what is allowed comes down to what the lands' own list says of the weakest."""
+    soft = replace(STANDARD, glass_transition_c=Known(120.0, "test", "low"))
+    solved = case(part("U1"))
+    listed = pads(solved, soft, [Anchors(), Anchors()])
+    assert all(land.spoiled for land in listed)
+    assert lift(solved, soft).allowed_n == pytest.approx(min(land.capability_n for land in listed))
+    assert lift(solved, soft).allowed_n < lift(solved, STANDARD).allowed_n
 
 
 def test_a_heavy_lift_is_told_not_to_protect() -> None:

@@ -192,7 +192,7 @@ def lift_lines(lift: Lift) -> Iterator[Block]:
         mark="-",
     )
     limit = (
-        f"Before melt is confirmed no more than {force(lift.allowed_n)}, what pad {lift.weakest_pad} bears by itself"
+        f"Before melt is confirmed no more than {force(lift.allowed_n)}, what pad {lift.weakest_pad} bears without its anchors"
     )
     plain = "" if lift.cup_protects else ": no cup force protects the lands, confirm melt first"
     yield Line(f"{limit}{plain}.", mark="-")

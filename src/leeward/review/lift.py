@@ -104,14 +104,14 @@ def _smallest(bench: Bench, least_mm: float, most_mm: float, top_c: float) -> tu
 def _weakest_land(case: Case, laminate: Laminate, own: Sequence[Pad]) -> tuple[float, str]:
     """Return the least that any single land bears, anchors left out, N, and the land's number.
 
-    Long heat is left out too: it has not yet run its course, and the low end of what hot foil holds stands for it.
+    That is at the low end of what hot foil holds before long heat has told on it, or as long heat leaves it.
     """
     heats = joint_heats(case)
     side, hot = case.target.footprint.side, number("lift", "peel", "least_hot_share")
     bears = []
     for pad in own:
         ran = foil(case, laminate, heats[place(pad)])
-        peel = peel_n_mm(replace(ran, spoiled=False), hot)
+        peel = min(peel_n_mm(replace(ran, spoiled=False), hot), peel_n_mm(ran))
         copper = pad.copper_on(land_layer(pad, side))
         bears.append((min(pull_n(copper, peel), pry_n(copper, peel)), pad.number))
     return min(bears, key=lambda entry: (entry[0], natural_key(entry[1])))

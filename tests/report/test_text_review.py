@@ -116,6 +116,9 @@ def test_energy_and_validity_are_told() -> None:
     )
     assert "slots: within the range of the correlation" in told
     assert "good to 20 C (one standard deviation)" in told
+    solved = case()
+    cooled = replace(solved.heat, energy=replace(solved.heat.energy, taken_from_air_j=-119.4))
+    assert "119 J given to the air" in " ".join(text_of(review(replace(solved, heat=cooled))).split())
 
 
 def test_several_targets_begin_with_their_order() -> None:

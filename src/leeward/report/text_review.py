@@ -192,7 +192,8 @@ def lift_lines(lift: Lift) -> Iterator[Block]:
         mark="-",
     )
     limit = (
-        f"Before melt is confirmed no more than {force(lift.allowed_n)}, what pad {lift.weakest_pad} bears without its anchors"
+        f"Before melt is confirmed no more than {force(lift.allowed_n)}, what pad {lift.weakest_pad} bears without "
+        "its anchors"
     )
     plain = "" if lift.cup_protects else ": no cup force protects the lands, confirm melt first"
     yield Line(f"{limit}{plain}.", mark="-")
@@ -270,7 +271,7 @@ def _finding(finding: Finding) -> str:
 def worth(review: Review) -> Iterator[Block]:
     """Yield how far the figures can be trusted, and why."""
     heat, last = review.case.heat, coldest(review.case)
-    energy = heat.energy
+    energy, taken_j = heat.energy, heat.energy.taken_from_air_j
     melt_s = None if last.window is None else last.window.spread_s
     yield Title("What the figures are worth")
     yield Line(
@@ -282,7 +283,8 @@ def worth(review: Review) -> Iterator[Block]:
     yield Line(
         f"Heat: {figure(energy.supplied_j)} J supplied, {figure(energy.stored_j)} J stored, "
         f"{figure(energy.lost_j)} J lost, imbalance {figure(energy.imbalance * 100, 2)} %; "
-        f"{figure(energy.taken_from_air_j)} J taken from the air, which carried {figure(energy.carried_by_air_j)} J.",
+        f"{figure(abs(taken_j))} J {'taken from' if taken_j >= 0 else 'given to'} the air, which carried "
+        f"{figure(energy.carried_by_air_j)} J.",
         mark="-",
     )
     yield Line("follows a limit of low confidence; every source stands whole in the JSON form", mark="?")

@@ -52,7 +52,7 @@ TOKEN = re.compile(
     """,
     re.VERBOSE | re.DOTALL | re.ASCII,
 )
-POINTS, BARE_LEAF, QUOTED_LEAF, OPEN, OPEN_HEAD, CLOSE, QUOTED, BARE, UNENDED, SPACE = 1, 2, 4, 5, 6, 7, 8, 9, 10, 11
+POINTS, BARE_LEAF, QUOTED_LEAF, OPEN, OPEN_HEAD, CLOSE, QUOTED, BARE, SPACE = 1, 2, 4, 5, 6, 7, 8, 9, 11
 ESCAPE = re.compile(r"\\(.)", re.DOTALL)
 DECODED = {"n": "\n", "r": "\r", "t": "\t"}
 

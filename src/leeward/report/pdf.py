@@ -24,7 +24,7 @@ from reportlab.platypus import (
 )
 
 from leeward.report.columns import Rows
-from leeward.report.inks import FAINT, LINE, TEXT
+from leeward.report.inks import LINE, TEXT
 from leeward.report.marks import alone
 from leeward.report.page import title
 from leeward.report.pdf_drawing import BOLD, FONT, Picture, printable
@@ -36,7 +36,7 @@ MARGIN = 8 * mm
 WIDTH = PAGE[0] - 2 * MARGIN
 DRAWN, CHARTED = 0.84 * WIDTH, 0.7 * WIDTH
 SIZE, LEADING = 6.5, 7.4
-INK, SOFT, RULE = HexColor(TEXT.light), HexColor(FAINT.light), HexColor(LINE.light)
+INK, RULE = HexColor(TEXT.light), HexColor(LINE.light)
 BODY = ParagraphStyle("body", fontName=FONT, fontSize=SIZE, leading=LEADING, textColor=INK)
 SMALL = ParagraphStyle("small", BODY, fontSize=SIZE - 0.8, leading=LEADING - 1)
 HEADING = ParagraphStyle("heading", BODY, fontName=BOLD, fontSize=8, leading=10, borderPadding=0, spaceBefore=2)

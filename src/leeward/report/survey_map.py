@@ -10,7 +10,7 @@ from leeward.report.drawing import Drawing, Item, area, mirrored
 from leeward.report.legend import Entry, with_legend
 from leeward.report.lettering import Room
 from leeward.review.records import Priority
-from leeward.survey.rankings import RANKINGS, Ranking, levels
+from leeward.survey.rankings import Ranking, levels
 from leeward.survey.records import Survey
 
 TALL_MM = 120.0  # the tallest that a side is drawn on paper
@@ -53,11 +53,6 @@ def board_map(survey: Survey, side: Side, cards: Mapping[str, str]) -> Drawing:
     drawn = Drawing(f"The board seen from the {side}, parts by ranking", view.window, items, 1 / view.paper_mm)
     seen = mirrored(drawn) if side == "bottom" else drawn
     return with_legend(seen, LEGEND, f"seen from the {side}")
-
-
-def layer_keys(cards: Mapping[str, str]) -> dict[str, str]:
-    """Return the card that each key of a map leads to."""
-    return {layer_key(ranking, card): card for card in cards.values() for ranking in RANKINGS}
 
 
 def _layer(

@@ -103,10 +103,6 @@ class Site:
         ]
         return (*self.walls, *self.lands, *bodies, *tall)
 
-    def standing_of(self, part_id: str) -> Standing:
-        """Return a part that stands here. Raises KeyError."""
-        return next(entry for entry in self.standing if entry.part.id == part_id)
-
 
 def site(parts: Parts, target: Part, fit: NozzleFit, bench: Bench, side: Side, where: "Where") -> Site:
     """Return the ground on one side; `where` holds the board's outline and what the air did to it."""

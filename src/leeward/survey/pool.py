@@ -83,7 +83,7 @@ class Workers:
     def _alone(self, count: int) -> bool:
         return self._count < 2 or count <= ALONE
 
-    def _submit(self, work: Callable[[Given], Result], given: Sequence[Given]) -> "list[Future[Result]]":
+    def _submit(self, work: Callable[[Given], Result], given: Sequence[Given]) -> list[Future[Result]]:
         with _deaf_to_interrupts(), _one_thread_each():  # what the processes that start now inherit
             return [self._started().submit(work, each) for each in given]
 

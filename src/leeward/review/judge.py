@@ -1,6 +1,5 @@
 """Judge a solved case: every ranked list, the work order, the cautions. Nothing is solved here."""
 
-from leeward.chance import probability_above
 from leeward.parts.records import Part
 from leeward.review.after_lift import after_lift
 from leeward.review.anchors import anchors
@@ -11,7 +10,7 @@ from leeward.review.laminate import laminate
 from leeward.review.lift import lift
 from leeward.review.loose import loose
 from leeward.review.neighbours import neighbours
-from leeward.review.odds import probability_solid
+from leeward.review.odds import probability_solid, probability_target_over
 from leeward.review.opposite import opposite
 from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Review
@@ -25,7 +24,7 @@ HAND_TOOL_MM = 3.3  # chips of 1206 and smaller come off with heated tweezers; h
 def judge(case: Case) -> Review:
     """Return the review of a case."""
     near = neighbours(case)
-    target, side = case.target, case.target.footprint.side
+    side = case.target.footprint.side
     own = lands(case)
     held = anchors(case.board, own, side)
     made_of = laminate(case.board, case.bench, side)
@@ -36,14 +35,12 @@ def judge(case: Case) -> Review:
     below = opposite(case, own, held)
     after = after_lift(case, ranked, held, near)
     places = thermocouples(case, near)
-    over = probability_above(
-        case.heat.target_top_peak_c, target.limit_c.value, case.heat.bodies[target.id].spread_c, target.limit_spread_c
-    )
+    over = probability_target_over(case)
     return Review(
         case=case,
         probability_melted=1.0 - probability_solid(case, coldest(case)),
         target_over_limit=over,
-        hand_tool=hand_tool(target, fits=case.loads.fit.fits),
+        hand_tool=hand_tool(case.target, fits=case.loads.fit.fits),
         neighbours=near,
         laminate=made_of,
         joints=melting,

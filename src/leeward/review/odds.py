@@ -21,6 +21,13 @@ def probability_solid(case: Case, joint: JointHeat) -> float:
     return probability_above(case.recipe.liquidus_c, joint.lift_c, joint.lift_spread_c, unlike)
 
 
+def probability_target_over(case: Case) -> float:
+    """Return the probability that the target's own body passes its limit."""
+    heat, target = case.heat, case.target
+    spread_c = heat.bodies[target.id].spread_c
+    return probability_above(heat.target_top_peak_c, target.limit_c.value, spread_c, target.limit_spread_c)
+
+
 def probability_melts(case: Case, joint: JointHeat) -> float:
     """Return the probability that a neighbour's joint melts at some time of the job."""
     return probability_above(joint.peak_c, case.recipe.liquidus_c, joint.peak_spread_c)

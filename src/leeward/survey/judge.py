@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from leeward.board.records import Pad
-from leeward.chance import probability_above
 from leeward.review.anchors import Anchors, anchors
 from leeward.review.findings import findings
 from leeward.review.joints import joints
@@ -11,6 +10,7 @@ from leeward.review.laminate import laminate
 from leeward.review.lift import lift
 from leeward.review.loose import loose
 from leeward.review.neighbours import neighbours
+from leeward.review.odds import probability_target_over
 from leeward.review.pads import lands, pads
 from leeward.review.records import Case, Finding, JointMelt, Neighbour, Opposite, PadRisk
 from leeward.review.ties import Ties, ties
@@ -42,8 +42,6 @@ def judge_target(shared: Ground, case: Case) -> Verdict:
     tied = ties(close, own, held, side)
     made_of = laminate(case.board, case.bench, side)
     melting, ranked = joints(case, tied), pads(case, made_of, held)
-    over = probability_above(
-        case.heat.target_top_peak_c, target.limit_c.value, case.heat.bodies[target.id].spread_c, target.limit_spread_c
-    )
+    over = probability_target_over(case)
     found = findings(case, near, melting, ranked, lift(case, made_of), loose(case, near), NOT_LOOKED_AT, over)
     return Verdict(near, melting, ranked, tuple(own), tuple(held), tuple(tied), found)

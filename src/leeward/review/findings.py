@@ -80,19 +80,8 @@ def _nozzle(case: Case) -> list[Finding]:
         else "use a nozzle of the right aperture, or a hand tool"
     )
     evidence = {"blockers": float(len(blockers)), "least_room_mm": min(fit.clearance_mm)}
-    return [
-        _finding(
-            case,
-            rule,
-            (case.target, *blockers),
-            "part lost",
-            1.0,
-            evidence,
-            remedy,
-            "nozzle geometry of the bench file",
-            why=fit.why,
-        )
-    ]
+    parts, source = (case.target, *blockers), "nozzle geometry of the bench file"
+    return [_finding(case, rule, parts, "part lost", 1.0, evidence, remedy, source, why=fit.why)]
 
 
 def _last_joint(case: Case, last: JointMelt) -> list[Finding]:
@@ -107,81 +96,58 @@ def _last_joint(case: Case, last: JointMelt) -> list[Finding]:
 
 
 def _target(case: Case, over_limit: float) -> list[Finding]:
-    target, heat = case.target, case.heat
-    found = []
-    if over_limit >= WORTH_NAMING:
-        evidence = {"peak_c": heat.target_top_peak_c, "limit_c": target.limit_c.value}
-        why = f"its top may pass the {target.limit_c.value:.0f} C that its body bears"
-        remedy = "more board heater and cooler air; do not use the part again"
-        # A part that comes off for good is not lost by its own heat: only reuse is.
-        found.append(
-            _finding(
-                case,
-                "target-over-limit",
-                (target,),
-                "touch-up",
-                over_limit,
-                evidence,
-                remedy,
-                target.limit_c.source,
-                why=why,
-            )
-        )
-    return found
+    if over_limit < WORTH_NAMING:
+        return []
+    target, limit = case.target, case.target.limit_c
+    evidence = {"peak_c": case.heat.target_top_peak_c, "limit_c": limit.value}
+    why = f"its top may pass the {limit.value:.0f} C that its body bears"
+    remedy = "more board heater and cooler air; do not use the part again"
+    severity: Severity = "touch-up"  # a part that comes off for good is not lost by its own heat: only reuse is
+    whom, rule = (target,), "target-over-limit"
+    return [_finding(case, rule, whom, severity, over_limit, evidence, remedy, limit.source, why=why)]
 
 
 def _neighbour(case: Case, entry: Neighbour) -> list[Finding]:
-    pair = (case.target, entry.part)
-    found = []
+    found = (_body_over(case, entry), _joint_melts(case, entry))
+    return [finding for finding in found if finding is not None]
+
+
+def _body_over(case: Case, entry: Neighbour) -> Finding | None:
+    """Return that a neighbour's body may pass its limit; of a cell, that it may hurt somebody."""
+    limit, over = entry.part.limit_c, entry.probability_over
     cell = "lithium-cell" in entry.part.hazards
-    least = INJURY_WORTH_NAMING if cell else WORTH_NAMING
-    if entry.probability_over >= least and entry.body_peak_c is not None:
-        evidence = {
-            "peak_c": entry.body_peak_c,
-            "limit_c": entry.part.limit_c.value,
-            "gap_mm": entry.gap_mm,
-            "spread_c": entry.spread_c,
-            **_with_plan(entry.shielded.credited_body_c, entry.probability_over_shielded),
-        }
-        remedy = _remedy(entry)
-        rule = "cell-on-a-heated-board" if cell else "neighbour-over-limit"
-        severity: Severity = "injury" if cell else "part lost"
-        found.append(
-            _finding(
-                case,
-                rule,
-                pair,
-                severity,
-                entry.probability_over,
-                evidence,
-                remedy,
-                entry.part.limit_c.source,
-                why=f"its body may pass its limit; {_arrives(entry)}",
-            )
-        )
-    if entry.probability_joint_melts >= WORTH_NAMING and entry.joint_peak_c is not None:
-        evidence = {
-            "joint_peak_c": entry.joint_peak_c,
-            "liquidus_c": case.heat.alloy_liquidus_c,
-            "gap_mm": entry.gap_mm,
-            **_with_plan(entry.shielded.credited_joint_c, entry.probability_melts_shielded),
-        }
-        severity = joint_severity(case, entry.part)
-        remedy = f"{_remedy(entry)}; do not nudge it, and look at its joints afterwards"
-        found.append(
-            _finding(
-                case,
-                "neighbour-joint-melts",
-                pair,
-                severity,
-                entry.probability_joint_melts,
-                evidence,
-                remedy,
-                MODEL,
-                why=f"its joints may melt; {_arrives(entry)}",
-            )
-        )
-    return found
+    if over < (INJURY_WORTH_NAMING if cell else WORTH_NAMING) or entry.body_peak_c is None:
+        return None
+    rule = "cell-on-a-heated-board" if cell else "neighbour-over-limit"
+    severity: Severity = "injury" if cell else "part lost"
+    evidence = {
+        "peak_c": entry.body_peak_c,
+        "limit_c": limit.value,
+        "gap_mm": entry.gap_mm,
+        "spread_c": entry.spread_c,
+        **_with_plan(entry.shielded.credited_body_c, entry.probability_over_shielded),
+    }
+    why = f"its body may pass its limit; {_arrives(entry)}"
+    pair = (case.target, entry.part)
+    return _finding(case, rule, pair, severity, over, evidence, _remedy(entry), limit.source, why=why)
+
+
+def _joint_melts(case: Case, entry: Neighbour) -> Finding | None:
+    """Return that a neighbour's joints may melt."""
+    melts = entry.probability_joint_melts
+    if melts < WORTH_NAMING or entry.joint_peak_c is None:
+        return None
+    severity = joint_severity(case, entry.part)
+    evidence = {
+        "joint_peak_c": entry.joint_peak_c,
+        "liquidus_c": case.heat.alloy_liquidus_c,
+        "gap_mm": entry.gap_mm,
+        **_with_plan(entry.shielded.credited_joint_c, entry.probability_melts_shielded),
+    }
+    why = f"its joints may melt; {_arrives(entry)}"
+    remedy = f"{_remedy(entry)}; do not nudge it, and look at its joints afterwards"
+    pair = (case.target, entry.part)
+    return _finding(case, "neighbour-joint-melts", pair, severity, melts, evidence, remedy, MODEL, why=why)
 
 
 def _arrives(entry: Neighbour) -> str:

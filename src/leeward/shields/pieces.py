@@ -82,13 +82,11 @@ def _taped(candidate: Candidate) -> Piece:
     site, along, tape = candidate.site, candidate.along, candidate.material
     barred = site.barred(NOT_OVER["tape"], number("covers", "cut", "drape_mm"))
     box = _rolled(candidate, barred)
-    needed = across_needed_mm(site, box, along)
-    roll = min((width for width in tape.widths_mm if width >= needed - HAIR_MM), default=max(tape.widths_mm))
-    width = roll if roll - needed < HAIR_MM else needed
+    width, roll = _cut_from(tape, across_needed_mm(site, box, along))
     length = along_needed_mm(site, box, along)
     windows = [entry for entry in candidate.windows if meets(box, as_array([entry])).any()]
-    area = shapely.box(*box).difference(shapely.unary_union([shapely.box(*window) for window in windows]))
-    edges = faces_nozzle(site, box)
+    cut = shapely.box(*box).difference(shapely.unary_union([shapely.box(*window) for window in windows]))
+    area, edges = site.frame.board(cut), faces_nozzle(site, box)
     dams = _dam_lines(site, box, windows)
     slit = "" if width == roll else f", slit from {roll:g} mm"
     return Piece(
@@ -98,8 +96,8 @@ def _taped(candidate: Candidate) -> Piece:
         material=tape,
         layers=1,
         side=site.side,
-        area=site.frame.board(area),
-        lee=site.frame.board(area),
+        area=area,
+        lee=area,
         dams=site.frame.board(dams),
         length_mm=length,
         width_mm=width,
@@ -115,6 +113,12 @@ def _taped(candidate: Candidate) -> Piece:
         over=(),
         why=f"keeps moving air off and parts in place, little heat{slit}",
     )
+
+
+def _cut_from(tape: ShieldMaterial, needed_mm: float) -> tuple[float, float]:
+    """Return the width of a strip and of the narrowest roll that gives it; nothing is slit off for a hair."""
+    roll = min((width for width in tape.widths_mm if width >= needed_mm - HAIR_MM), default=max(tape.widths_mm))
+    return (roll if roll - needed_mm < HAIR_MM else needed_mm), roll
 
 
 def _rolled(candidate: Candidate, barred: tuple[Barred, ...]) -> Box:
@@ -192,35 +196,24 @@ def _in_strip(window: Box, box: Box, along: Along) -> Box:
 
 
 def _put_over(candidate: Candidate) -> Piece:
-    site, along, box = candidate.site, candidate.along, candidate.box
-    length, width = extent(box, along)
-    height, shape = candidate.height_mm, candidate.shape
-    pattern: Pattern | None = None
-    if shape == "lid":
-        pattern = patterns.lid(length, width, height)
-    elif shape == "tent":
-        pattern = patterns.tent(length, width, height)
-    elif shape == "blanket":
-        landing = 2 * number("covers", "cut", "landing_mm")
-        tallest = height - candidate.material.thickness_mm
-        pattern = patterns.blanket(length + landing + 2 * tallest, width + landing + 2 * tallest)
-    size = (length, width) if pattern is None else _size(pattern)
-    area = site.frame.board(shapely.box(*box))
+    site, pattern = candidate.site, _laid_flat(candidate)
+    length, width = extent(candidate.box, candidate.along) if pattern is None else _size(pattern)
+    area = site.frame.board(shapely.box(*candidate.box))
     return Piece(
         number=0,
         kind=candidate.kind,
-        shape=shape,
+        shape=candidate.shape,
         material=candidate.material,
         layers=candidate.layers,
         side=site.side,
         area=area,
         lee=area,
         dams=NO_LINES,
-        length_mm=size[0],
-        width_mm=size[1],
-        roll_width_mm=min((w for w in candidate.material.widths_mm if w >= size[1]), default=size[1]),
-        direction_deg=site.frame.direction_deg(along),
-        height_mm=height,
+        length_mm=length,
+        width_mm=width,
+        roll_width_mm=min((w for w in candidate.material.widths_mm if w >= width), default=width),
+        direction_deg=site.frame.direction_deg(candidate.along),
+        height_mm=candidate.height_mm,
         air_gap_mm=candidate.air_gap_mm,
         wall_gap_mm=None,
         resistance_m2k_w=candidate.resistance_m2k_w,
@@ -230,6 +223,20 @@ def _put_over(candidate: Candidate) -> Piece:
         over=(),
         why=_why(candidate),
     )
+
+
+def _laid_flat(candidate: Candidate) -> Pattern | None:
+    """Return what a cover is cut and folded from; None of a coat."""
+    length, width = extent(candidate.box, candidate.along)
+    height = candidate.height_mm
+    if candidate.shape == "lid":
+        return patterns.lid(length, width, height)
+    if candidate.shape == "tent":
+        return patterns.tent(length, width, height)
+    if candidate.shape == "blanket":
+        beyond = 2 * (number("covers", "cut", "landing_mm") + height - candidate.material.thickness_mm)
+        return patterns.blanket(length + beyond, width + beyond)
+    return None
 
 
 def _why(candidate: Candidate) -> str:

@@ -1,8 +1,8 @@
 """Read a KiCad board file of any version from 4 to 10."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import TypeVar
@@ -23,7 +23,7 @@ from leeward.board.names import Names, read_names
 from leeward.board.nodes import UnreadableError, child, children, layer_of, line_of, measure, text
 from leeward.board.notes import courtyard_notes, dropped_notes, text_nodes, version_notes, zone_notes
 from leeward.board.pours import Around, with_estimates
-from leeward.board.records import Board, Footprint, Track, Via, Zone
+from leeward.board.records import Artwork, Board, Footprint, Track, Via, Zone
 from leeward.board.sexpr import GIVE, Node, collector_paused, parse
 from leeward.board.stackup import stackup
 from leeward.board.understood import not_understood
@@ -35,8 +35,20 @@ DEFAULT_THICKNESS_MM = 1.6  # KiCad's own, for files that give none
 # decoded, and that is to stay within a gibibyte.
 LARGEST_BYTES = 150 * 2**20
 SAVE = "open it in KiCad, run the design rule check and save it anew"
-Groups = Mapping[str, list[Node]]
 Made = TypeVar("Made")
+
+
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A board file as its tree: the nodes of its root by their heads, and those of its parts, whatever their head."""
+
+    path: str
+    digest: str
+    version: int
+    names: Names
+    root: Node
+    groups: defaultdict[str, list[Node]]
+    part_nodes: list[Node]
 
 
 def read(path: str) -> Board:
@@ -55,7 +67,9 @@ def _read(path: str) -> Board:
     names = read_names(root, version)
     if not names.copper:
         raise InputError("the layer table names no copper layer", do=GIVE, place=Place(path, 1))
-    return _board(root, path, digest, version, names)
+    groups = _grouped(root)
+    part_nodes = [node for head in FOOTPRINT_HEADS for node in groups[head]]
+    return _board(_File(path, digest, version, names, root, groups, part_nodes))
 
 
 def _parsed(path: str) -> tuple[Node, str]:
@@ -111,51 +125,62 @@ def _version(root: Node, path: str) -> int:
     return int(written)
 
 
-def _board(root: Node, path: str, digest: str, version: int, names: Names) -> Board:
-    groups = _grouped(root)
-    part_nodes = [node for head in FOOTPRINT_HEADS for node in groups[head]]
-    margin = _one(root, _mask_margin, path)
-    parts = with_ids(list(_each(part_nodes, lambda node: footprint(node, names, margin), path)))
-    drawn = _drawn(groups, part_nodes, names, path)
-    drills = _one(root, class_drills, path)
-    tracks = tuple(_each(groups["segment"] + groups["arc"], lambda node: track(node, names), path))
-    vias = tuple(_each(groups["via"], lambda node: via(node, names, drills), path))
-    zones = tuple(
-        zone
-        for found in _each([*groups["zone"], *part_nodes], lambda n: _zones(n, names, version), path)
-        for zone in found
-    )
-    thickness = _one(root, _thickness, path)
+def _board(file: _File) -> Board:
+    parts, drawn = _parts(file), _drawn(file)
+    tracks, vias, zones = _copper(file)
+    thickness = _one(file.root, _thickness, file.path)
     parts, vias = without_unused(parts, tracks, vias, zones)
     edges = [shape for shape in drawn if shape.layer == EDGE]
-    area, source, notes = _one(root, lambda _: outline(edges, _held(parts, tracks, vias, zones)), path)
-    art = (
-        *_one(root, lambda _: [artwork(shape, names) for shape in drawn if shape.layer != EDGE], path),
-        *_each(filter(has_outlines, text_nodes(groups, part_nodes, names)), lambda node: lettering(node, names), path),
-    )
+    area, source, edge_notes = _one(file.root, lambda _: outline(edges, _held(parts, tracks, vias, zones)), file.path)
+    art = _artwork(file, drawn)
     return Board(
-        file=path,
-        sha256=digest,
-        format_version=version,
-        copper_layers=names.copper,
-        layer_titles=names.titles,
+        file=file.path,
+        sha256=file.digest,
+        format_version=file.version,
+        copper_layers=file.names.copper,
+        layer_titles=file.names.titles,
         thickness_mm=thickness,
-        stackup=_one(root, lambda node: stackup(node, names.copper, thickness), path),
+        stackup=_one(file.root, lambda node: stackup(node, file.names.copper, thickness), file.path),
         outline=area,
         outline_source=source,
         footprints=on_boards(parts, area),
         tracks=tracks,
         vias=vias,
-        zones=with_estimates(zones, Around(area, parts, tracks, vias, art, names.copper)),
+        zones=with_estimates(zones, Around(area, parts, tracks, vias, art, file.names.copper)),
         artwork=art,
         notes=(
-            *not_understood(root),
-            *version_notes(version),
-            *notes,
+            *not_understood(file.root),
+            *version_notes(file.version),
+            *edge_notes,
             *zone_notes(zones),
-            *courtyard_notes(parts, part_nodes),
-            *dropped_notes(groups, part_nodes, names),
+            *courtyard_notes(parts, file.part_nodes),
+            *dropped_notes(file.groups, file.part_nodes, file.names),
         ),
+    )
+
+
+def _parts(file: _File) -> tuple[Footprint, ...]:
+    margin = _one(file.root, _mask_margin, file.path)
+    return with_ids(list(_each(file.part_nodes, lambda node: footprint(node, file.names, margin), file.path)))
+
+
+def _copper(file: _File) -> tuple[tuple[Track, ...], tuple[Via, ...], tuple[Zone, ...]]:
+    """Return tracks, vias and zones, those that parts hold among them."""
+    groups, names, path = file.groups, file.names, file.path
+    drills = _one(file.root, class_drills, path)
+    tracks = tuple(_each(groups["segment"] + groups["arc"], lambda node: track(node, names), path))
+    vias = tuple(_each(groups["via"], lambda node: via(node, names, drills), path))
+    found = _each([*groups["zone"], *file.part_nodes], lambda node: _zones(node, names, file.version), path)
+    return tracks, vias, tuple(zone for zones in found for zone in zones)
+
+
+def _artwork(file: _File, drawn: list[Graphic]) -> tuple[Artwork, ...]:
+    """Return what is drawn and written on copper."""
+    names, path = file.names, file.path
+    texts = filter(has_outlines, text_nodes(file.groups, file.part_nodes, names))
+    return (
+        *_one(file.root, lambda _: [artwork(shape, names) for shape in drawn if shape.layer != EDGE], path),
+        *_each(texts, lambda node: lettering(node, names), path),
     )
 
 
@@ -179,12 +204,12 @@ def _one(node: Node, make: Callable[[Node], Made], path: str) -> Made:
         raise InputError(str(fault), do=SAVE, place=Place(path, line_of(node))) from None
 
 
-def _drawn(groups: Groups, part_nodes: list[Node], names: Names, path: str) -> list[Graphic]:
+def _drawn(file: _File) -> list[Graphic]:
     """Return what board and footprints draw on Edge.Cuts and copper layers, in the board frame."""
-    wanted = names.written_copper | {EDGE}
-    own = [node for head in sorted(GRAPHIC_HEADS) for node in groups.get(head, ()) if layer_of(node) in wanted]
-    found = list(_each(own, graphic, path))
-    for shapes in _each(part_nodes, lambda node: _drawn_by(node, wanted), path):
+    wanted = file.names.written_copper | {EDGE}
+    own = [node for head in sorted(GRAPHIC_HEADS) for node in file.groups.get(head, ()) if layer_of(node) in wanted]
+    found = list(_each(own, graphic, file.path))
+    for shapes in _each(file.part_nodes, lambda node: _drawn_by(node, wanted), file.path):
         found.extend(shapes)
     return found
 

@@ -10,6 +10,7 @@ nozzle is lowered, so that the steepest ramp is a little over the true one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any, TypeVar
 
 import numpy as np
@@ -129,26 +130,28 @@ def find(
     """
     tried = search or usual_search()
     heaters, airs = _heaters(bench, held, tried), _airs(bench, held, tried)
-    coarse = [
-        Setting(heater, lead_up, air, flow)
-        for heater in heaters[:: tried.stride]
-        for lead_up in _lead_ups(start, held, bench, tried)
-        for air in airs[:: tried.stride]
-        for flow in _flows(start, loads, bench, held, tried)
-    ]
+    lead_ups, flows = _lead_ups(start, held, bench, tried), _flows(start, loads, bench, held, tried)
+    coarse = _settings(heaters[:: tried.stride], lead_ups, airs[:: tried.stride], flows)
     asked = (model, reduced, (loads, _weaker(loads, doubt)), start, limits, tried.pace)
     chosen = coarse[0] if len(coarse) == 1 else coarse[_best(*asked, coarse, close=False)[0]]
     heaters, airs = _close_to(heaters, chosen.heater_c, tried.reach), _close_to(airs, chosen.air_c, tried.reach)
-    close = [replace(chosen, heater_c=heater, air_c=air) for heater in heaters for air in airs]
+    close = _settings(heaters, (chosen.lead_up_c,), airs, (chosen.flow_l_min,))
     best, trials = _best(*asked, close, close=True)
     words = _verdicts(trials, start, limits)
-    rows = [tuple(words[i * len(airs) : (i + 1) * len(airs)]) for i in range(len(heaters))]
+    rows = tuple(tuple(words[i : i + len(airs)]) for i in range(0, len(words), len(airs)))
     return RecipeAnswer(
         recipe=_with(start, close[best]),
         works=words[best] == VERDICTS[0],
         why=_why(words, best, trials, limits, start),
-        window=Window(chosen.flow_l_min, chosen.lead_up_c, heaters, airs, tuple(rows)),
+        window=Window(chosen.flow_l_min, chosen.lead_up_c, heaters, airs, rows),
     )
+
+
+def _settings(
+    heaters: Sequence[float | None], lead_ups: Sequence[LeadUp], airs: Sequence[float], flows: Sequence[float]
+) -> list[Setting]:
+    """Return all settings of some values of each, the heater's slowest."""
+    return [Setting(*each) for each in product(heaters, lead_ups, airs, flows)]
 
 
 def _close_to(values: tuple[Value, ...], chosen: Value, reach: int | None) -> tuple[Value, ...]:

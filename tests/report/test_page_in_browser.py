@@ -6,18 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
 import sample_jobs
 from leeward.report.page import sheet_page
-from needs import chromium
+from report.browsing import DESK, PHONE, TABLET, faults, opened, running_browser, visit
 from report.hostile import NET, REF, VALUE, hostile_sheet
 
 pytestmark = pytest.mark.browser
-QUIET = ("--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run")
-DESK, TABLET, PHONE = 1280, 800, 390
 DRAWN = "#job1 figure .view"
 OVERLAPPING = """() => {
   const found = [];
@@ -43,20 +40,10 @@ SHARE_OF_DRAWING = """([x, y]) => {
 
 
 @pytest.fixture(scope="module")
-def playwright() -> Iterator[Playwright]:
-    """Yield what drives the browser."""
-    path = chromium()
-    assert path
-    with sync_playwright() as driver:
-        yield driver
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
+def browser() -> Iterator[Browser]:
     """Yield one browser for all tests of this file."""
-    started = playwright.chromium.launch(executable_path=chromium(), args=list(QUIET))
-    yield started
-    started.close()
+    with running_browser() as started:
+        yield started
 
 
 @pytest.fixture(scope="module")
@@ -67,34 +54,15 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def opened(browser: Browser, path: Path, width: int = DESK, *, scripts: bool = True, scheme: str = "light") -> Page:
-    """Return a page of a file with the network off."""
-    context = browser.new_context(
-        viewport={"width": width, "height": 900},
-        offline=True,
-        java_script_enabled=scripts,
-        has_touch=True,
-        color_scheme="dark" if scheme == "dark" else "light",
-    )
-    page = context.new_page()
-    page.goto(path.as_uri())
-    return page
-
-
 def test_it_opens_from_a_file_and_asks_for_nothing(browser: Browser, sample: Path) -> None:
     """With the network off the page is whole: one request, that of the file, and not a word on the console."""
-    page = browser.new_context(offline=True).new_page()
-    said: list[str] = []
-    asked: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: asked.append(request.url))
-    page.goto(sample.as_uri())
+    seen = visit(browser, sample)
+    page = seen.page
     assert page.title() == "Take off U1: tide_logger.kicad_pcb"
     assert page.locator("svg.drawing").first.bounding_box()
     assert page.evaluate("getComputedStyle(document.querySelector('h1')).fontFamily").startswith("Helvetica")
-    assert asked == [sample.as_uri()]
-    assert said == []
+    assert seen.asked == [sample.as_uri()]
+    assert seen.said == []
 
 
 def test_it_is_whole_with_scripts_off(browser: Browser, sample: Path) -> None:
@@ -242,9 +210,7 @@ def test_it_prints_on_two_pages(browser: Browser, sample: Path, paper: str) -> N
 @pytest.mark.parametrize(("width", "scheme"), [(DESK, "light"), (DESK, "dark"), (PHONE, "light")])
 def test_axe_finds_no_fault(browser: Browser, sample: Path, width: int, scheme: str) -> None:
     """axe-core, the checker of the WCAG rules, reports no violation of any weight."""
-    page = opened(browser, sample, width, scheme=scheme)
-    found = Axe().run(page).response["violations"]
-    assert [(entry["id"], entry["impact"], len(entry["nodes"])) for entry in found] == []
+    assert faults(opened(browser, sample, width, scheme=scheme)) == []
 
 
 @pytest.mark.parametrize("width", [DESK, TABLET, PHONE])
@@ -269,16 +235,12 @@ def test_hostile_names_run_nothing(browser: Browser, tmp_path: Path) -> None:
     """Names that are markup and script are shown as text: no dialog, no element of theirs, nothing on the console."""
     path = tmp_path / "hostile.html"
     path.write_text(sheet_page(hostile_sheet()), encoding="utf-8")
-    page = browser.new_context(offline=True).new_page()
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("dialog", lambda dialog: said.append(dialog.message))
-    page.goto(path.as_uri())
+    seen = visit(browser, path)
+    page = seen.page
     page.locator(".steps input").first.check()
     page.reload()
     assert page.locator(".steps input").first.is_checked()
-    assert said == []
+    assert seen.said == []
     assert page.locator("script").count() == 1
     assert page.locator("img").count() == 0
     assert page.locator("h2").inner_text() == REF

@@ -11,9 +11,8 @@ import numpy as np
 import pytest
 from ezdxf.document import Drawing as Dxf
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
-from cases import case_of
+from cases import case_of, plastic
 from leeward.report.drawing import Area, Drawing, Line, Words
 from leeward.report.dxf import dxf_file
 from leeward.report.page_pdf import pages_pdf
@@ -21,8 +20,9 @@ from leeward.report.shield_drawing import BAR_MM, shield_drawings, stacked
 from leeward.report.svg import svg_file
 from leeward.review.records import Case
 from leeward.shields.records import Piece
-from needs import chromium, pdf_renderer
-from thermal_boards import chip, footprint, land, part, quad, square
+from needs import pdf_renderer
+from report.browsing import running_browser
+from thermal_boards import chip, quad
 
 WITHIN_MM = 0.05
 DOTS_PER_MM = 32.0  # of a rendered page: 0.031 mm a dot
@@ -31,12 +31,9 @@ DOTS_PER_MM = 32.0  # of a rendered page: 0.031 mm a dot
 @cache
 def solved() -> Case:
     """Return a quad with a plastic body beside it, chips on the other side and below."""
-    shape = square(17.0, 0, 6.0)
-    source = footprint("K1", (land("1", square(17, -2, 1)), land("2", square(17, 2, 1))), shape)
-    plastic = part(source, shape, height_mm=3.0, limit_c=185.0)
     chips = [chip(f"C{i}", -12.5, 4 * i - 4) for i in range(3)]
     below = [chip(f"C{i}", 3 * i - 30, 0, bottom=True) for i in range(10, 13)]
-    return case_of(quad("U1", 0, 0, 14.0), plastic, *chips, *below)
+    return case_of(quad("U1", 0, 0, 14.0), plastic("K1", 17.0, 0), *chips, *below)
 
 
 def pieces(side: str) -> list[Piece]:
@@ -203,8 +200,7 @@ def test_the_svg_measures_true_when_rendered(tmp_path: Path) -> None:
     path = tmp_path / "shields.svg"
     path.write_text(svg_file(top()), encoding="utf-8")
     x0, y0, x1, y1 = top().frame_mm
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium(), args=["--no-sandbox", "--disable-gpu"])
+    with running_browser() as browser:
         scale = DOTS_PER_MM * 25.4 / 96
         page = browser.new_page(
             viewport={"width": int((x1 - x0) / 25.4 * 96) + 2, "height": int((y1 - y0) / 25.4 * 96) + 2},
@@ -212,7 +208,6 @@ def test_the_svg_measures_true_when_rendered(tmp_path: Path) -> None:
         )
         page.goto(path.as_uri())
         image = Image.open(io.BytesIO(page.screenshot()))
-        browser.close()
     assert re.search(rf'width="{x1 - x0:g}mm"', path.read_text(encoding="utf-8"))
     measured(image, (-x0, -y0))
 

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from leeward.bench.read import read_bench
 from leeward.board.read import read
@@ -14,8 +13,7 @@ from leeward.report.survey_page import survey_page
 from leeward.survey.pool import workers
 from leeward.survey.survey import Wish
 from leeward.survey.survey import survey as survey_of
-from needs import chromium
-from report.test_page_in_browser import DESK, PHONE, QUIET, opened
+from report.browsing import DESK, PHONE, faults, opened, running_browser, visit
 
 pytestmark = pytest.mark.browser
 SAMPLE = Path(__file__).parents[2] / "sample_boards" / "tide_logger.kicad_pcb"
@@ -24,11 +22,8 @@ SAMPLE = Path(__file__).parents[2] / "sample_boards" / "tide_logger.kicad_pcb"
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """Yield one browser for all tests of this file."""
-    path = chromium()
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=path, args=list(QUIET))
+    with running_browser() as started:
         yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")
@@ -49,17 +44,12 @@ def shown(page: Page, selector: str) -> int:
 
 def test_it_asks_for_nothing_and_says_nothing(browser: Browser, sample: Path) -> None:
     """One request, that of the file, and not a word on the console, also once a part was chosen."""
-    page = browser.new_context(offline=True).new_page()
-    said: list[str] = []
-    asked: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: asked.append(request.url))
-    page.goto(sample.as_uri())
+    seen = visit(browser, sample)
+    page = seen.page
     page.locator(".maps a").locator("visible=true").first.click()
     assert page.title() == "Survey: tide_logger.kicad_pcb"
-    assert asked == [sample.as_uri()]
-    assert said == []
+    assert seen.asked == [sample.as_uri()]
+    assert seen.said == []
 
 
 @pytest.mark.parametrize("scripts", [True, False])
@@ -110,8 +100,7 @@ def test_axe_finds_no_fault_in_a_survey(browser: Browser, sample: Path, width: i
     """axe-core reports no violation, with a review open, and the page is no wider than its window."""
     page = opened(browser, sample, width, scheme=scheme)
     page.locator(".maps a").locator("visible=true").first.click()
-    found = Axe().run(page).response["violations"]
-    assert [(entry["id"], entry["impact"], len(entry["nodes"])) for entry in found] == []
+    assert faults(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 

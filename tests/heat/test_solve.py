@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from leeward.bench.fit import Fixed, fits
 from leeward.bench.read import read_bench
@@ -100,21 +101,19 @@ def test_the_pad_on_a_plane_melts_last() -> None:
     assert coldest.joint.pad == tied.number
 
 
-def test_a_slot_shelters() -> None:
-    """A slot milled between target and neighbour keeps the neighbour's joints cooler (heat through the board)."""
+@pytest.mark.parametrize(
+    "milled",
+    [
+        pytest.param(shapely.box(10, -20, 11, 20), id="slot"),
+        pytest.param(shapely.box(10, -31, 11.5, 12), id="notch from the edge"),
+    ],
+)
+def test_what_is_milled_away_shelters(milled: BaseGeometry) -> None:
+    """A slot between target and neighbour, or a notch from the board's edge, keeps the neighbour's joints cooler."""
     target, near = quad("U1", 0, 0, 10.0), chip("C1", 14, 0, bottom=True)
     whole = board(OUTLINE, layers=4, zones=planes(4))
-    slotted = replace(whole, outline=OUTLINE.difference(shapely.box(10, -20, 11, 20)))
-    sheltered, open_ = (heat_of(target, near, on=on).of_part("id-C1")[0].peak_c for on in (slotted, whole))
-    assert sheltered < open_ - 3
-
-
-def test_the_boards_edge_shelters() -> None:
-    """A notch from the board's edge in to beside the target shelters what lies beyond it, as a slot does."""
-    target, near = quad("U1", 0, 0, 10.0), chip("C1", 14, 0, bottom=True)
-    whole = board(OUTLINE, layers=4, zones=planes(4))
-    notched = replace(whole, outline=OUTLINE.difference(shapely.box(10, -31, 11.5, 12)))
-    sheltered, open_ = (heat_of(target, near, on=on).of_part("id-C1")[0].peak_c for on in (notched, whole))
+    cut = replace(whole, outline=OUTLINE.difference(milled))
+    sheltered, open_ = (heat_of(target, near, on=on).of_part("id-C1")[0].peak_c for on in (cut, whole))
     assert sheltered < open_ - 3
 
 

@@ -26,13 +26,18 @@ def cell(ref: str, x_mm: float, y_mm: float) -> Part:
     return part(source, body, style="connector", height_mm=5.0, limit_c=85.0, fragile="E", hazards=("lithium-cell",))
 
 
+def plastic(ref: str, x_mm: float, y_mm: float) -> Part:
+    """Return a plastic body 6 mm square and 3 mm tall, which bears little heat, on two lands one above the other."""
+    body = square(x_mm, y_mm, 6.0)
+    lands = (land("1", square(x_mm, y_mm - 2, 1)), land("2", square(x_mm, y_mm + 2, 1)))
+    return part(footprint(ref, lands, body), body, height_mm=3.0, limit_c=185.0)
+
+
 @cache
 def crowded() -> Case:
     """Return a quad among chips close by, a plastic connector, parts below and a lithium cell far off."""
-    plastic = square(13.5, 0, 5.0)
-    connector = part(
-        footprint("J1", (land("1", square(13.5, 0, 1)),), plastic), plastic, style="connector", limit_c=200.0
-    )
+    shell = square(13.5, 0, 5.0)
+    connector = part(footprint("J1", (land("1", square(13.5, 0, 1)),), shell), shell, style="connector", limit_c=200.0)
     chips = [chip(f"C{i}", 9.6, -6 + 3 * i) for i in range(1, 4)]
     below = [chip(f"C{i}", 0, 3 * i - 36, bottom=True) for i in range(11, 14)]
     return case_of(quad("U1", 0, 0, 14.0), connector, *chips, *below, cell("BT1", 34, 34))

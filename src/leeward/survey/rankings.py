@@ -56,7 +56,7 @@ def _lift(target: Target) -> Priority:
 def _by_clearance(target: Target) -> tuple[object, ...]:
     nozzle = target.nozzle
     gap = float("inf") if nozzle.gap_mm is None else nozzle.gap_mm
-    return nozzle.fits, gap, -len(nozzle.blocked_by), natural_key(target.part.ref), target.part.id
+    return gap, -len(nozzle.blocked_by), natural_key(target.part.ref), target.part.id
 
 
 def _by_lift(target: Target) -> tuple[object, ...]:

@@ -9,8 +9,9 @@ from cases import case_of, crowded, spacious
 from leeward.heat.recipe import Held
 from leeward.job import Request
 from leeward.parts.records import Part
+from leeward.review.findings import findings
 from leeward.review.judge import judge
-from leeward.review.records import Case, Finding, Review
+from leeward.review.records import Case, Finding, LoosePart, Review
 from thermal_boards import footprint, land, part, quad, square
 
 
@@ -128,3 +129,30 @@ def test_a_site_reworked_often_is_warned_of() -> None:
     for case, cycles, warned in ((spacious(), 1, False), (spacious(), 2, True), (mirrored(), 1, True)):
         told = any("site has been reworked" in text for text in judge(replace(case, cycles_seen=cycles)).cautions)
         assert told == warned
+
+
+def test_what_is_sure_to_move_is_no_likelier_than_its_joints_melt() -> None:
+    """A force three times what holds moves a part as surely as its joints melt, half of what holds half as surely."""
+    judged = judge(crowded())
+    part_ = crowded().parts.by_id["id-C1"]
+    for ratio, expected in ((3.0, 0.6), (0.5, 0.3)):
+        loose = (LoosePart(part_, "blown", ratio, 0.6),)
+        found = findings(judged.case, (), judged.joints, judged.pads, judged.lift, loose, judged.opposite, 0.0)
+        (finding,) = (finding for finding in found if finding.rule == "part-may-be-blown")
+        assert finding.evidence["probability"] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("by_air", "words"),
+    [
+        (0.97, "nearly all its heat comes by the nozzle's air"),
+        (0.5, "50% of its heat comes by the nozzle's air, the rest through the board and from the heater"),
+        (0.03, "nearly all its heat comes through the board and from the heater"),
+    ],
+)
+def test_how_heat_gets_to_a_neighbour_is_told(by_air: float, words: str) -> None:
+    """By air, through the board, or by both in their shares."""
+    judged = judge(crowded())
+    near = replace(judged.neighbours[0], probability_over=0.9, by_air=by_air, by_copper=1 - by_air)
+    found = findings(judged.case, (near,), judged.joints, judged.pads, judged.lift, (), judged.opposite, 0.0)
+    assert any(finding.why.endswith(words) for finding in found if near.part.id in finding.parts)

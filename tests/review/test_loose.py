@@ -107,10 +107,11 @@ def found(solved: Case) -> dict[str, LoosePart]:
 def test_one_solid_joint_holds_a_part() -> None:
     """The probability is that of the joint least likely to melt; a part without joints in the heat stays put."""
     solved = crowded()
-    part_id = next(joint.joint.part_id for joint in solved.heat.joints if joint.joint.part_id != solved.target.id)
+    part_id = "id-C1"
     own = solved.heat.of_part(part_id)
-    cold = replace(own[0], peak_c=own[0].peak_c - 100.0)
-    held = replace(solved, heat=replace(solved.heat, joints=(cold, *own[1:])))
+    hot, cold = replace(own[0], peak_c=230.0), replace(own[1], peak_c=200.0)
+    held = replace(solved, heat=replace(solved.heat, joints=(hot, cold)))
+    assert probability_melts(held, cold) < probability_melts(held, hot)
     assert all_melt(held, solved.parts.by_id[part_id]) == probability_melts(held, cold)
     assert all_melt(replace(held, heat=replace(held.heat, joints=())), solved.parts.by_id[part_id]) == 0.0
 

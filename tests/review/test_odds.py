@@ -1,10 +1,13 @@
 """Probabilities, likelihood words and the matrix."""
 
+from dataclasses import replace
+
 import pytest
 
+from builders import case
 from leeward.chance import probability_above
 from leeward.constants import table
-from leeward.review.odds import likelihood, priority
+from leeward.review.odds import likelihood, priority, probability_target_over
 
 
 def test_normal_tail() -> None:
@@ -36,3 +39,13 @@ def test_injury_is_never_low() -> None:
     """Even a remote injury stays on the list at medium."""
     assert priority("injury", 0.0) == "medium"
     assert priority("cosmetic", 1.0) == "low"
+
+
+def test_the_targets_own_limit_is_in_doubt_as_its_heat_is() -> None:
+    """A top 20 C under its limit passes it with 15 % where its heat is good to 12 C and the limit to 16 C: 1 in z."""
+    solved = case()
+    own = replace(solved.heat.bodies[solved.target.id], spread_c=12.0)
+    heat = replace(solved.heat, bodies={solved.target.id: own}, target_top_peak_c=240.0)
+    limit = replace(solved.target.limit_c, value=260.0)
+    judged = replace(solved, heat=heat, target=replace(solved.target, limit_c=limit, limit_spread_c=16.0))
+    assert probability_target_over(judged) == pytest.approx(0.1587, abs=1e-4)

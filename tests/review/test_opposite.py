@@ -134,6 +134,17 @@ def test_lead_ends_stand_out_where_nothing_else_does() -> None:
     assert below(TARGET).tallest_mm == 0.0
 
 
+def test_what_stands_out_most_is_named() -> None:
+    """A body of 2 mm stands out further than lead ends of 1.5 mm and is named; one of 1 mm does not, and they are."""
+    pad = replace(land("1", square(20, 20, 1.0)), kind="through-hole", layers=("F.Cu", "B.Cu"), drill_mm=0.8)
+    header = replace(part(footprint("J1", (pad,), square(20, 20, 5)), square(20, 20, 5)), surface_mount=False)
+    tall = block("U2", 12, 12)
+    low = replace(tall, height_mm=replace(tall.height_mm, value=1.0))
+    for others, named, most_mm in (((tall,), "U2", 2.0), ((header, tall), "U2", 2.0), ((header, low), None, 1.5)):
+        found = below(TARGET, *others)
+        assert (None if found.tallest is None else found.tallest.ref, found.tallest_mm) == (named, most_mm)
+
+
 def test_a_crowded_bottom_leaves_the_board_unsteady() -> None:
     """With parts all along one side the target no longer lies between the pins."""
     wall = [block(f"U{x}/{y}", x, y) for x in range(-28, 29, 4) for y in range(4, 30, 4)]

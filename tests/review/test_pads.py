@@ -24,6 +24,7 @@ from leeward.review.pads import (
     solder_n,
     surface_tension_n,
     wetted,
+    words,
 )
 from leeward.review.records import Case, Laminate, PadRisk
 from thermal_boards import quad
@@ -222,3 +223,22 @@ def test_a_plated_hole_counts_on_its_colder_side() -> None:
     hot_and_cold = replace(both, heat=replace(both.heat, joints=(*both.heat.joints, colder)))
     assert len(lands(hot_and_cold)) == 2
     assert judged(hot_and_cold).peak_c == 220.0
+
+
+def test_lands_that_nothing_holds_stand_before_corners() -> None:
+    """Of a quad's molten lands the one in a row that no copper leaves comes first, then corners, then the others."""
+    target = quad("U1", 0, 0, 14.0)
+    like = solved().heat.joints[0]
+    joints = tuple(
+        replace(like, joint=Joint(target.id, pad.number, pad.x_mm, pad.y_mm, "top")) for pad in target.footprint.pads
+    )
+    case_of_quad = replace(drawn(), target=target, heat=replace(drawn().heat, joints=joints))
+    held = [Anchors() if pad.number == "5" else Anchors((Trace(0.2, 0.0),)) for pad in target.footprint.pads]
+    assert order_of(case_of_quad, held)[:4] == ["5", "1", "14", "15"]
+
+
+def test_a_pour_is_told_by_its_spokes() -> None:
+    """Spokes are counted and their middle width is told; a solid pour by the length along which it holds."""
+    spokes = Anchors(pour_contacts_mm=(0.2, 0.3, 0.5))
+    assert words(spokes) == ("pour by 3 spokes of 0.3 mm",)
+    assert words(replace(spokes, pour_solid=True)) == ("pour, solid along 1 mm",)

@@ -1,7 +1,9 @@
 """Blankets, lids, tents and coats."""
 
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
 
@@ -9,7 +11,7 @@ from leeward.bench.records import Form
 from leeward.constants import number
 from leeward.heat.covers import film_m2k_w, gap_m2k_w
 from leeward.parts.records import Part
-from leeward.shields.barriers import barriers, cannot_be_covered, coats
+from leeward.shields.barriers import FOOT_MM, barriers, cannot_be_covered, coats
 from leeward.shields.candidates import Candidate
 from leeward.shields.pieces import piece
 from leeward.shields.site import Site
@@ -44,6 +46,8 @@ def test_a_blanket_lies_over_a_part_and_drapes() -> None:
     assert made.area.contains(square(20, 0, 4.0 - 1e-6))
     assert (made.length_mm, made.width_mm) == pytest.approx((4 + 2 * 2.0 + 2, 4 + 2 * 2.0 + 2))
     assert made.resistance_m2k_w == pytest.approx(film_m2k_w(3.0, 0.11))
+    assert made.pattern is not None
+    assert np.vstack(made.pattern.outlines[0]).min() == 0.0
 
 
 def test_neighbours_share_one_blanket_with_what_stands_between() -> None:
@@ -57,12 +61,15 @@ def test_neighbours_share_one_blanket_with_what_stands_between() -> None:
 def test_a_lid_stands_round_its_part_with_air_over_it() -> None:
     """Half a millimetre of room round the body and air over it; the height is the body's and the air's."""
     offer = serving(over(top_of(U1, body("J1", 20, 0)), "foil", "J1"), "J1")
-    made = piece(offer)
+    made, foot_mm = piece(offer), FOOT_MM["lid"]
     assert made.area.bounds == pytest.approx(square(20, 0, 5.0).bounds)
     assert (made.height_mm, made.air_gap_mm) == pytest.approx((2.5, 0.5))
     assert offer.resistance_m2k_w == pytest.approx(gap_m2k_w(0.5), rel=0.001)
     assert made.pattern is not None
     assert len(made.pattern.folds) == 8  # four walls, four feet
+    assert (made.length_mm, made.width_mm) == pytest.approx((5.0 + 2 * (2.5 + foot_mm), 5.0 + 2 * (2.5 + foot_mm)))
+    feet = sorted(min(x for x, _ in line) for line in made.pattern.folds if line[0][0] == line[1][0])
+    assert feet == pytest.approx([foot_mm, foot_mm + 2.5, foot_mm + 7.5, foot_mm + 10.0])
 
 
 def test_a_tent_is_two_layers_of_tape_over_air() -> None:
@@ -75,6 +82,17 @@ def test_a_tent_is_two_layers_of_tape_over_air() -> None:
     )
     assert made.pattern is not None
     assert len(made.pattern.folds) == 4
+
+
+@pytest.mark.parametrize(("over_mm", "refused"), [(0.1, True), (-0.1, False)])
+def test_a_lid_is_cut_from_one_sheet(over_mm: float, refused: bool) -> None:
+    """Its length and both its ends, wall and foot each, are within the width of the foil, or it is too large."""
+    foil = replace(material("foil"), widths_mm=(20.0,))
+    upright_mm = 2.0 + number("covers", "gap", "tent_mm") + FOOT_MM["lid"]
+    longest_mm = 20.0 - 2 * upright_mm - 2 * number("covers", "cut", "side_room_mm")
+    here = top_of(U1, body("J1", 25, 0, longest_mm + over_mm))
+    assert (not barriers(here, foil, here.standing)) == refused
+    assert ("it is larger than the material" in cannot_be_covered(here, [foil], here.standing[0])) == refused
 
 
 def test_walls_need_room_on_the_board() -> None:

@@ -61,3 +61,9 @@ def test_the_greedy_choice_serves_all_and_keeps_clashes() -> None:
     serves = [frozenset[object](one) for one in ({1, 2, 3}, {1, 2}, {3, 4}, {4})]
     assert greedy(serves, [1.0] * 4) in ((0, 2), (0, 3))
     assert greedy(serves, [1.0] * 4, [(0, 2), (0, 3)]) == (0,)
+
+
+def test_the_greedy_choice_counts_only_what_is_not_served_yet() -> None:
+    """After a set of four another that repeats three of them is worth less than one that serves both that are left."""
+    serves = [frozenset[object](one) for one in ({1, 2, 3, 4}, {1, 2, 3, 5}, {5, 6})]
+    assert greedy(serves, [1.0] * 3) == (0, 2)

@@ -112,3 +112,18 @@ def test_a_part_to_be_kept_cold_that_copper_heats_comes_off() -> None:
     """Class D with its heat through the board and likely over its limit: no cover helps, so it is taken off."""
     entry = heated(body(fragile="D", limit_c=160.0), over=0.3, body_peak_c=150.0, by_air=0.0)
     assert asked(entry).take_off
+
+
+def test_few_joints_under_a_body_are_not_hidden() -> None:
+    """From five joints on nobody sees whether each has set again; of four one can."""
+    whole = body("bottom-terminated")
+    for count, hidden in ((6, True), (5, True), (4, False)):
+        few = replace(whole, footprint=replace(whole.footprint, pads=whole.footprint.pads[:count]))
+        assert has_hidden_joints(few) == hidden
+
+
+def test_heat_through_the_board_is_told_by_its_share() -> None:
+    """With a fifth of its heat by air four fifths come through the board, and nothing over the part stops that."""
+    found = asked(heated(body(), over=0.3, body_peak_c=250.0, by_air=0.2))
+    assert found.against == "copper"
+    assert "80% of the heat comes through the board, and no cover stops that" in found.why

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import combinations
 
@@ -11,6 +12,7 @@ import shapely
 
 from leeward.constants import number
 from leeward.parts.records import Part
+from leeward.shields.candidates import faces_nozzle
 from leeward.shields.choose import choose
 from leeward.shields.pieces import piece, settled_among
 from leeward.shields.records import Piece
@@ -209,3 +211,27 @@ def test_pieces_keep_off_wall_lands_and_folded_edges(seed: int) -> None:
         assert each.area.intersection(room).area < 1e-9
         assert each.area.intersection(lands).area < 1e-9
         assert np.isclose(each.area.intersection(shapely.box(-60, -60, 60, 60)).area, each.area.area)
+
+
+@pytest.mark.parametrize(("x", "y", "edge"), [(1, 0, 0), (0, 1, 1), (-1, 0, 2), (0, -1, 3)])
+def test_the_edge_that_faces_the_nozzle_is_told_on_all_four_sides(x: int, y: int, edge: int) -> None:
+    """A box right of the nozzle faces it with its left edge, one below with its upper, and so on round; no other."""
+    here = top_of(U1)
+    room = wall_room(here)
+    reach = number("covers", "cut", "dam_reach_mm")
+    half = 1.0
+    for gap_mm, faces in ((reach - 0.05, True), (reach + 0.05, False)):
+        middle = (x * (room[2] + gap_mm + half), y * (room[3] + gap_mm + half))
+        box = (middle[0] - half, middle[1] - half, middle[0] + half, middle[1] + half)
+        assert faces_nozzle(here, box) == tuple(faces and at == edge for at in range(4))
+
+
+def test_pieces_are_numbered_clockwise_sheets_first() -> None:
+    """Seen from the top: sheets before strips, and strips round their middle from twelve o'clock on."""
+    places = {"C1": (25, 0), "C2": (0, 25), "C3": (-25, 0), "C4": (0, -25)}  # right, below, left, above
+    here = top_of(U1, *(chip(ref, x, y) for ref, (x, y) in places.items()))
+    where = ground(here, material("tape"))
+    found = settled_among([piece(strips(where, [entry])[0]) for entry in here.standing])
+    assert [strip.covers for strip in found] == [("id-C4",), ("id-C1",), ("id-C2",), ("id-C3",)]
+    mixed = settled_among([replace(strip, shape="sheet") if strip.number == 3 else strip for strip in found])
+    assert [strip.covers[0] for strip in mixed] == ["id-C2", "id-C4", "id-C1", "id-C3"]

@@ -5,9 +5,11 @@ from math import inf, nan
 from typing import Any
 
 import jsonschema
+import numpy as np
 import pytest
 
 from builders import board, case, heat, part, review, sequence
+from leeward.heat.records import BodyHeat
 from leeward.job import WorkSequence
 from leeward.report.as_json import plain
 from leeward.report.review_documents import MOST_TIMES, nothing_assessed, review_document
@@ -208,3 +210,15 @@ def test_nothing_to_judge_is_a_document_too() -> None:
 def test_the_target_is_not_among_what_is_left_out() -> None:
     """A review lists what it says nothing about, but not its own target."""
     assert [entry["ref"] for entry in document_of(review())["reviews"][0]["not_assessed"]] == ["H1"]
+
+
+def test_a_shield_says_what_it_brings() -> None:
+    """A barrier over C2, 240 C without the plan and 210 C with it, brings 30 C; tape is not there for that: null."""
+    solved = case()
+    bodies = [{**solved.heat.bodies, "id-C2": BodyHeat(peak_c, 20.0, 1.0, 10.0, 5.0)} for peak_c in (240.0, 210.0)]
+    body_c = np.hstack([solved.heat.body_c] * 2)
+    bare, shielded = (replace(solved.heat, bodies=each, body_c=body_c) for each in bodies)
+    (tape,) = solved.shields.pieces
+    plan = replace(solved.shields, pieces=(tape, replace(tape, number=2, kind="barrier")))
+    found = document_of(review(replace(solved, bare=bare, heat=shielded, shields=plan)))["reviews"][0]["shields"]
+    assert [shield["brings_c"] for shield in found] == [None, 30.0]

@@ -245,3 +245,9 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
     assert dxf_file(stacked(drawings)) == dxf_file(stacked(drawings))
     assert svg_file(stacked(drawings)) == svg_file(stacked(drawings))
     assert pages_pdf(drawings, "Shields") == pages_pdf(drawings, "Shields")
+
+
+def test_stacked_drawings_all_have_room() -> None:
+    """Two drawings below each other are as wide as the wider, whichever comes first, and as tall as both."""
+    wide, narrow = Drawing("wide", (0.0, 0.0, 100.0, 20.0), ()), Drawing("narrow", (-5.0, -5.0, 45.0, 25.0), ())
+    assert stacked([wide, narrow]).frame_mm == stacked([narrow, wide]).frame_mm == (0.0, 0.0, 100.0, 50.0)

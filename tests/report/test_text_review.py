@@ -221,3 +221,22 @@ def test_what_follows_the_lift_is_told() -> None:
     assert "Look first at lands 2, 1." in text
     assert "Outer lower edge: lifted by more than one land thickness: a defect (IPC-A-610G)." in text
     assert "- The same alloy." in text
+
+
+def test_a_lands_row_tells_what_it_bears_and_then_what_it_meets() -> None:
+    """Under "Bears" stands what the land holds, 1.50 N, under "Meets" the pull on it, 0.50 N."""
+    lines = text_of(review()).splitlines()
+    head = next(line for line in lines if "Bears [N]" in line)
+    row = next(line for line in lines if "held by a trace" in line)
+    for heading, figure in (("Bears [N]", "1.50"), ("Meets [N]", "0.50")):
+        end = head.index(heading) + len(heading)
+        assert row[:end].endswith(f" {figure}")
+
+
+def test_what_stands_in_a_nozzles_way_is_named_and_counted() -> None:
+    """Of six blockers four are named with their gaps, and two are counted."""
+    solved = case()
+    good, bad = solved.fits
+    blockers = tuple(replace(bad.blockers[0], ref=f"C{i}", gap_mm=0.1 * i) for i in range(1, 7))
+    text = told(review(replace(solved, fits=(good, replace(bad, blockers=blockers)))))
+    assert "C1 at 0.1 mm, C2 at 0.2 mm, C3 at 0.3 mm, C4 at 0.4 mm and 2 more" in text

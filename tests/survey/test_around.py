@@ -71,3 +71,18 @@ def test_a_part_under_a_can_is_told() -> None:
     assert found.rule == "under-a-can"
     assert found.refs == ("C1", "SH1")
     assert under_a_can(parts(can), can) == []
+
+
+def test_the_gap_told_is_that_of_the_nearest_blocker() -> None:
+    """Of two in the wall's way, 0.4 and 0.6 mm off, the finding gives the lesser gap."""
+    (found,) = found_round(quad("U1", 0, 0, 10.0), quad("U2", 12.4, 0, 10.0), quad("U3", -12.6, 0, 10.0))
+    assert found.evidence["blockers"] == 2.0
+    assert found.evidence["gap_mm"] == pytest.approx(0.4)
+
+
+def test_a_can_over_the_target_is_no_tall_neighbour() -> None:
+    """What stands over a target is told as that, not as a part beside it."""
+    can = socket("SH1", 0, 0)
+    hidden = chip("C1", 0, 0)
+    assert tall_neighbours([can, hidden], replace(hidden, under=can.id), read_bench()) == []
+    assert [found.rule for found in tall_neighbours([can, hidden], hidden, read_bench())] == ["tall-neighbour"]

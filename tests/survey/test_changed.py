@@ -1,12 +1,16 @@
 """The ground after edits."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from leeward.board.edit import Move, Relief, Turn, ViaInLand
+from leeward.board.records import PadKind
 from leeward.heat.copper_map import copper_map
+from leeward.parts.follow import follow
 from leeward.survey.changed import after, is_free
-from spaced_boards import crowded, ground_of, spaced
+from spaced_boards import PLACES, crowded, ground_of, spaced
 
 
 def test_the_ground_of_an_edited_board_is_that_of_the_board_anew() -> None:
@@ -49,3 +53,17 @@ def test_a_place_is_free_where_no_courtyard_meets_another() -> None:
     assert not is_free(shared, [Move("id-J1", 0.0, -8.0)])
     assert not is_free(shared, [Move("id-J1", 0.0, 70.0)])
     assert not is_free(shared, [Move("id-J1", 30.0, 30.0), Move("id-U2", 13.5, 40.5)])
+
+
+@pytest.mark.parametrize(("kind", "free"), [("smd", True), ("through-hole", False)])
+def test_pins_that_stick_through_keep_the_other_side_taken(kind: PadKind, free: bool) -> None:
+    """Over a part on the bottom a part of the top may stand, but not where pins come through."""
+    made, known = spaced()
+    below = [
+        replace(f, side="bottom", pads=tuple(replace(pad, kind=kind) for pad in f.pads)) if f.id == "id-J1" else f
+        for f in made.footprints
+    ]
+    turned_over = replace(made, footprints=tuple(below))
+    shared = ground_of((turned_over, follow(known, turned_over)), geometry_only=True)
+    onto = (PLACES["J1"][0] - PLACES["C2"][0], PLACES["J1"][1] - PLACES["C2"][1])
+    assert is_free(shared, [Move("id-C2", *onto)]) == free

@@ -2,7 +2,7 @@
 
 import pytest
 
-from leeward.survey.spacing import asked_mm, profiles, too_close
+from leeward.survey.spacing import Profile, SpacingRow, asked_mm, profiles, too_close
 from spaced_boards import socket
 from thermal_boards import chip, quad
 
@@ -60,3 +60,12 @@ def test_what_stands_far_enough_or_on_the_other_side_is_left_alone() -> None:
     assert too_close(profiles()["assembler"], apart) == ()
     assert too_close(profiles()["assembler"], [chip("C1", 0, 0), chip("C2", 0, 0, bottom=True)]) == ()
     assert too_close(profiles()["physics"], [chip("C1", 0, 0), chip("C2", 0.5, 0)]) == ()
+
+
+def test_a_special_row_may_ask_for_less_than_the_general_one() -> None:
+    """Where any part keeps 1 mm from any other and chips 0.3 mm from chips, two chips are asked for 0.3 mm."""
+    general = SpacingRow(("any",), ("any",), 1.0, None)
+    special = SpacingRow(("end-cap",), ("end-cap",), 0.3, None)
+    rules = Profile("drawn", "drawn for this test", "none", "low", (general, special))
+    assert asked_mm(rules, chip("C1", 0, 0), chip("C2", 5, 0)) == 0.3
+    assert asked_mm(rules, chip("C1", 0, 0), quad("U1", 20, 0, 10.0)) == 1.0

@@ -9,7 +9,7 @@ from leeward.bench.records import Stage
 from leeward.constants import number
 from leeward.heat.factors import Factors
 from leeward.heat.grid import Floats
-from leeward.heat.histories import RAMP_WINDOW_S
+from leeward.heat.histories import RAMP_WINDOW_S, crossings_s
 from leeward.heat.loads import Loads
 from leeward.heat.recipe import Recipe
 from leeward.heat.records import Bools, ThermalModel
@@ -146,12 +146,8 @@ def lift(leading_c: Floats, recipe: Recipe) -> tuple["np.ndarray", Floats, Bools
 
 def _melt_s(time_s: Floats, celsius: Floats, liquidus_c: float) -> Floats:
     """Return when (k, c, n) histories pass the liquidus first, (c, n); their end where they never do."""
-    above = celsius >= liquidus_c
-    at = np.where(above.any(axis=0), np.maximum(above.argmax(axis=0), 1), len(time_s) - 1)
-    before, after = (np.take_along_axis(celsius, index[None], axis=0)[0] for index in (at - 1, at))
-    rise = np.where(after - before > 1e-9, after - before, np.inf)
-    share = np.where(after >= liquidus_c, np.clip((liquidus_c - before) / rise, 0.0, 1.0), 1.0)
-    return np.asarray(time_s[at - 1] + share * (time_s[at] - time_s[at - 1]))
+    crossed = crossings_s(time_s, celsius.reshape(len(time_s), -1), liquidus_c, time_s[0])
+    return np.where(np.isnan(crossed), time_s[-1] - time_s[0], crossed).reshape(celsius.shape[1:])
 
 
 def between(history: Floats, at: "np.ndarray", share: Floats) -> Floats:

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from leeward.bench.records import NozzleFit, Stage
 from leeward.board.records import Board
 from leeward.heat.find import Window
-from leeward.heat.records import Energy, JointHeat, Zone
+from leeward.heat.records import Energy, JointHeat, MeltWindow, Zone
 from leeward.job import WorkSequence
 from leeward.known import NotAssessed
 from leeward.parts.records import Part
@@ -22,6 +22,7 @@ from leeward.report.documents import (
     ClearanceDocument,
     ColdestJointDocument,
     EnergyDocument,
+    Figure,
     FindingDocument,
     HeatDocument,
     HistoriesDocument,
@@ -223,16 +224,22 @@ def _heat(review: Review) -> HeatDocument:
 def _coldest(review: Review, heat: JointHeat | None = None) -> ColdestJointDocument:
     """Return the coldest joint as it is worked, or that given."""
     joint = heat or coldest(review.case)
+    spread_s, earliest_s, latest_s = _melt_window(joint.window)
     return ColdestJointDocument(
         pad=joint.joint.pad,
         x_mm=joint.joint.x_mm,
         y_mm=joint.joint.y_mm,
         peak_c=joint.peak_c,
         seconds_to_liquidus=joint.seconds_to_liquidus,
-        seconds_spread=None if joint.window is None else joint.window.spread_s,
-        earliest_s=None if joint.window is None else joint.window.earliest_s,
-        latest_s=None if joint.window is None else joint.window.latest_s,
+        seconds_spread=spread_s,
+        earliest_s=earliest_s,
+        latest_s=latest_s,
     )
+
+
+def _melt_window(window: MeltWindow | None) -> tuple[Figure, Figure, Figure]:
+    """Return the spread of a melt, its earliest and its latest moment, s; null where the joint stays solid."""
+    return (None, None, None) if window is None else (window.spread_s, window.earliest_s, window.latest_s)
 
 
 def _shield(piece: Piece, case: Case) -> ShieldDocument:
@@ -368,15 +375,16 @@ def _laminate(laminate: Laminate) -> LaminateDocument:
 
 
 def _joint(joint: JointMelt) -> JointMeltDocument:
+    spread_s, earliest_s, latest_s = _melt_window(joint.window)
     return JointMeltDocument(
         pad=joint.pad,
         x_mm=joint.x_mm,
         y_mm=joint.y_mm,
         net=joint.net,
         seconds_to_liquidus=joint.seconds_to_liquidus,
-        seconds_spread=None if joint.window is None else joint.window.spread_s,
-        earliest_s=None if joint.window is None else joint.window.earliest_s,
-        latest_s=None if joint.window is None else joint.window.latest_s,
+        seconds_spread=spread_s,
+        earliest_s=earliest_s,
+        latest_s=latest_s,
         lift_c=joint.lift_c,
         behind_c=joint.behind_c,
         probability_solid=joint.probability_solid,

@@ -4,7 +4,6 @@ import math
 from collections.abc import Mapping
 
 from leeward.board.names import spoken
-from leeward.heat.records import MeltWindow
 from leeward.known import Known
 from leeward.parts.records import Part
 from leeward.review import words
@@ -29,7 +28,7 @@ POLARITY = {
     "aluminium can capacitor": "plus",
 }
 # A review words its reasons in the same way.
-counted, direction, force, listed = words.counted, words.direction, words.force, words.listed
+counted, direction, force, listed, within = words.counted, words.direction, words.force, words.listed, words.within
 
 DOUBTS = {
     "air_h": "how well the air heats",
@@ -69,11 +68,6 @@ def figure(value: float | None, places: int = 0) -> str:
     if value is None or not math.isfinite(value):
         return "-"
     return f"{round(value, places) + 0.0:.{places}f}"
-
-
-def within(window: MeltWindow | None) -> str:
-    """Return the window of a melt as two figures, a dash where there is none."""
-    return "-" if window is None else f"{figure(window.earliest_s)} to {figure(window.latest_s)}"
 
 
 def doubted(known: Known[float], places: int = 0) -> str:

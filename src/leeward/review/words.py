@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from leeward.heat.records import MeltWindow
+
 GRAVITY_N_G = 9.80665e-3
 DIRECTIONS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
@@ -20,6 +22,11 @@ def listed(names: Sequence[str], most: int = 6) -> str:
     """Return names with commas, cut after the first few."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
+
+
+def within(window: MeltWindow | None) -> str:
+    """Return the window of a melt in whole seconds, a dash where there is none."""
+    return "-" if window is None else f"{round(window.earliest_s)} to {round(window.latest_s)}"
 
 
 def force(newtons: float) -> str:

@@ -16,7 +16,7 @@ from leeward.review.records import (
     Step,
     Thermocouple,
 )
-from leeward.review.words import direction, force, listed
+from leeward.review.words import direction, force, listed, within
 
 CONFIRM = (
     "Lift only when melt is confirmed: a thermocouple on the last joint, or a nudge of 0.1 mm at most that floats "
@@ -108,9 +108,8 @@ def _stage(stage: Stage) -> tuple[str, str]:
 
 def _reflow(case: Case, last: JointMelt) -> list[tuple[str, str]]:
     melts = "not reached in this setup"
-    if last.seconds_to_liquidus is not None and last.window is not None:
-        likely = f"likely {last.window.earliest_s:.0f} to {last.window.latest_s:.0f} s"
-        melts = f"predicted {last.seconds_to_liquidus:.0f} s into reflow, {likely}"
+    if last.seconds_to_liquidus is not None:
+        melts = f"predicted {last.seconds_to_liquidus:.0f} s into reflow, likely {within(last.window)} s"
     watch = f"Watch pad {last.pad}: it melts last ({melts}). If it lags: {what_to_do(last)}."
     why = f"the last joint decides, not the clock; {last_words(last)}"
     return [(f"Reflow: {_air(stage)}, at most {stage.seconds:g} s. {watch}", why) for stage in _named(case, "reflow")]

@@ -186,7 +186,7 @@ def _recognised_by_text(where: str, text: str, mount: Mount) -> Known[Family] | 
 
 
 def drawn_for_another_chip(library_id: str, family: Family, lands: Lands) -> bool:
-    """Say whether a chip sits on a footprint drawn for a chip of another kind, whose 3D model is then not its own."""
+    """Say whether a chip sits on a footprint drawn for a chip of another kind."""
     named = _recognised_by_words(library_id, "", "", lands.mount)
     return named is not None and {named.value.id, family.id} <= CHIPS and named.value.id != family.id
 

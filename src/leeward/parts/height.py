@@ -12,7 +12,8 @@ from functools import lru_cache
 from leeward.board.records import Footprint
 from leeward.known import Known
 from leeward.parts.described import height_in_description
-from leeward.parts.families import Family
+from leeward.parts.families import Family, drawn_for_another_chip
+from leeward.parts.lands import Lands
 from leeward.parts.names import NamedHeight, height_in_name
 from leeward.parts.size_codes import height_by_size_code
 
@@ -43,19 +44,27 @@ def height(
     given_mm: Known[float] | None,
     model_mm: Known[float] | None = None,
 ) -> Height:
-    """Return a part's height; `given_mm` is what the user says, `model_mm` how tall its 3D model stands."""
+    """Return a part's height; `given_mm` is what the user says, `model_mm` how tall its own 3D model stands."""
     name = footprint.library_id.rpartition(":")[2]
     named = _of_the_part(height_in_name(name), family)
     standoff = family.standoff_mm if named is None or named.standoff_mm is None else named.standoff_mm
     sure, guess = _in_words(name, footprint.description, family, body_mm)
-    rungs = (given_mm, height_in_fields(footprint.fields), sure, _of_its_own(model_mm, family, body_mm), guess)
+    rungs = (given_mm, height_in_fields(footprint.fields), sure, model_mm, guess)
     found = next((known for known in rungs if known is not None), family.height_mm.at(max(body_mm)))
     return Height(found, min(standoff, found.value / 2))
 
 
-def _of_its_own(model_mm: Known[float] | None, family: Family, body_mm: tuple[float, float]) -> Known[float] | None:
-    """Return the height of a 3D model, none where it is a stand-in as tall as wide: KiCad's radial cans are."""
-    stands_in = family.model_as_wide and model_mm is not None and abs(model_mm.value - max(body_mm)) < AS_WIDE_MM
+def model_of_its_own(
+    model_mm: Known[float] | None, footprint: Footprint, family: Family, body_mm: tuple[float, float], lands: Lands
+) -> Known[float] | None:
+    """Return the height of a part's 3D model, None where the model is not its own.
+
+    It is another's where a chip sits on a footprint drawn for a chip of another kind, and nobody's where it stands in
+    for cans of any height, as tall as wide: KiCad's radial cans do.
+    """
+    if model_mm is None or drawn_for_another_chip(footprint.library_id, family, lands):
+        return None
+    stands_in = family.model_as_wide and abs(model_mm.value - max(body_mm)) < AS_WIDE_MM
     return None if stands_in else model_mm
 
 

@@ -9,10 +9,10 @@ from leeward.board.records import Board, Footprint
 from leeward.known import Known, NotAssessed
 from leeward.parts.body import Body, body
 from leeward.parts.cans import with_cans
-from leeward.parts.families import Family, Words, by_lead_style, drawn_for_another_chip, families, recognise
+from leeward.parts.families import Family, Words, by_lead_style, families, recognise
 from leeward.parts.fields import given_in_fields
 from leeward.parts.frame import size
-from leeward.parts.height import Height, height
+from leeward.parts.height import Height, height, model_of_its_own
 from leeward.parts.lands import Lands, lands, lead_style_by_lands
 from leeward.parts.leads import leads
 from leeward.parts.limits import BodyLimit, is_of_plastic, limit
@@ -80,7 +80,7 @@ def part(footprint: Footprint, given: Given, alloy: Alloy, model_mm: Known[float
     style = given.lead_style or _lead_style(family, read, shape)
     outline = leads(footprint, family.value, style.value, shape, read)
     body_mm = Known(_extents(shape, family.value), shape.rung.source, shape.rung.confidence)
-    own_model_mm = None if drawn_for_another_chip(footprint.library_id, family.value, read) else model_mm
+    own_model_mm = model_of_its_own(model_mm, footprint, family.value, body_mm.value, read)
     tall = height(footprint, family.value, body_mm.value, given.height_mm, own_model_mm)
     stands = footprint.fitted and family.value.stands and shape.outline.area > 0
     stature = _stature(footprint, family.value, body_mm, tall, given)

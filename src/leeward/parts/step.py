@@ -234,18 +234,13 @@ def _points(entities: Entities, assembly: _Assembly, shape: int, above: tuple[in
     if shape in above or len(above) > MOST_LEVELS:
         raise ValueError(f"its assembly holds itself, or is over {MOST_LEVELS} levels deep")
     if shape not in assembly.done:
-        own = [_corners(entities, each) for each in assembly.one[shape]]
+        own = [_under(entities, list(_items(entities, each, *TOPOLOGY))) for each in assembly.one[shape]]
         placed = [
             _points(entities, assembly, part, (*above, shape)) @ place[:3, :3].T + place[:3, 3]
             for part, place in assembly.placed_in.get(shape, ())
         ]
         assembly.done[shape] = _together([*own, *placed])
     return assembly.done[shape]
-
-
-def _corners(entities: Entities, shape: int) -> Points:
-    """Return what lies under the solids and shells of one shape."""
-    return _under(entities, list(_items(entities, shape, *TOPOLOGY)))
 
 
 def _under(entities: Entities, open_numbers: list[int]) -> Points:

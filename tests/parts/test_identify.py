@@ -12,14 +12,20 @@ from leeward.parts.records import Alloy, Part
 from needs import kicad_demo, outside_board
 from parts.drawn import board, box, chip, footprint, placed, quad, two_rows
 
-PQFP = quad(
-    "Package_QFP:PQFP-100_14x20mm_P0.65mm",
-    per_side=(30, 20),
-    pitch=0.65,
-    row=(8.15, 11.15),
-    land=(1.3, 0.35),
-    fab=box(14, 20),
-)
+
+def pqfp(outward_mm: float = 0.0) -> Footprint:
+    """Return a quad flat pack of 100 leads, its lands so much further out."""
+    return quad(
+        "Package_QFP:PQFP-100_14x20mm_P0.65mm",
+        per_side=(30, 20),
+        pitch=0.65,
+        row=(8.15 + outward_mm, 11.15 + outward_mm),
+        land=(1.3, 0.35),
+        fab=box(14, 20),
+    )
+
+
+PQFP = pqfp()
 PLCC = quad(
     "Package_LCC:PLCC-44", per_side=(11, 11), pitch=1.27, row=(7.86, 7.86), land=(1.93, 0.7), fab=box(17.65, 17.65)
 )
@@ -47,15 +53,7 @@ def test_gull_wing_quad() -> None:
 
 def test_lands_tell_which_outline_of_a_name_was_drawn() -> None:
     """Lands that end 0.2 mm further out make the same name MS-022's 17.2 by 23.2 mm over leads (from memory)."""
-    wider = quad(
-        "Package_QFP:PQFP-100_14x20mm_P0.65mm",
-        per_side=(30, 20),
-        pitch=0.65,
-        row=(8.35, 11.35),
-        land=(1.3, 0.35),
-        fab=box(14, 20),
-    )
-    assert only(wider).lead_span_mm == pytest.approx((17.2, 23.2))
+    assert only(pqfp(outward_mm=0.2)).lead_span_mm == pytest.approx((17.2, 23.2))
 
 
 @pytest.mark.parametrize(

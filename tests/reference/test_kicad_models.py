@@ -20,23 +20,25 @@ def chosen() -> list[str]:
     return sorted(outside_boxes())[::EVERY]
 
 
+def text_of(key: str, ending: str) -> str:
+    """Return what stands in a model's file of one form."""
+    library, _, name = key.partition("/")
+    return (kicad_models() / f"{library}.3dshapes" / f"{name}{ending}").read_text(errors="replace")
+
+
 def test_vrml_boxes_are_as_measured() -> None:
     """Each corner of each box is where it was measured, to 0.002 mm."""
-    folder, boxes, keys = kicad_models(), outside_boxes(), chosen()
+    boxes, keys = outside_boxes(), chosen()
     assert len(keys) > 70
     for key in keys:
-        library, _, name = key.partition("/")
-        points = vrml_points((folder / f"{library}.3dshapes" / f"{name}.wrl").read_text(errors="replace"))
+        points = vrml_points(text_of(key, ".wrl"))
         assert points.min(axis=0) == pytest.approx(boxes[key][0], abs=0.002), key
         assert points.max(axis=0) == pytest.approx(boxes[key][1], abs=0.002), key
 
 
 def test_step_models_stand_as_tall_as_their_vrml() -> None:
     """Heights of STEP models are within 0.05 mm of the measured ones; of all 6,227 models three are not."""
-    folder, boxes, keys = kicad_models(), outside_boxes(), chosen()
-    off = {}
-    for key in keys:
-        library, _, name = key.partition("/")
-        points = step_points((folder / f"{library}.3dshapes" / f"{name}.step").read_text(errors="replace"))
-        off[key] = abs(float(points[:, 2].max()) - boxes[key][1][2])
+    boxes, off = outside_boxes(), {}
+    for key in chosen():
+        off[key] = abs(float(step_points(text_of(key, ".step"))[:, 2].max()) - boxes[key][1][2])
     assert {key: mm for key, mm in off.items() if mm > 0.05} == {}
